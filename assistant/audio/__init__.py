@@ -1,0 +1,1 @@
+"""Sound in: microphone, files and recordings become utterances."""

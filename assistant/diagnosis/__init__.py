@@ -1,0 +1,1 @@
+"""Pure functions over a session: findings, causes, the next check, proof of repair."""

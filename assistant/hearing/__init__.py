@@ -1,0 +1,1 @@
+"""Recognisers: an utterance becomes what each ear heard."""

@@ -1,0 +1,1 @@
+"""The append-only journal and the session that its replay gives."""

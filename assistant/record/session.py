@@ -1,0 +1,97 @@
+"""What a session is once its journal is replayed: plain frozen values, no file behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal
+
+Status = Literal["accepted", "asked"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading, field by field as ``--json`` prints it. ``value`` is a decimal string with the
+    said resolution, None unless ``state`` is "value". ``unit`` is a UCUM code. Times are seconds
+    in ``source``; ``at`` is when it was entered (RFC 3339)."""
+
+    id: str
+    quantity: str
+    position: str | None
+    value: str | None
+    state: Literal["value", "no_reading", "off_scale"]
+    unit: str
+    context: Mapping[str, str]
+    status: Status
+    missing: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
+    confidence: float = 0.0
+    heard: str = ""
+    ears: Mapping[str, str] = field(default_factory=dict)
+    source: str = ""
+    start: float = 0.0
+    end: float = 0.0
+    replaces: str | None = None
+    at: str = ""
+    audio: str | None = None
+
+    @property
+    def number(self) -> Decimal | None:
+        return None if self.value is None else Decimal(self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """Something seen or told: ``value`` is a choice's id, an identifier or free words."""
+
+    id: str
+    item: str
+    value: str
+    heard: str = ""
+    replaces: str | None = None
+    at: str = ""
+    status: Status = "accepted"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A spoken note, or words that were not understood (``understood`` False), kept as heard."""
+
+    id: str
+    text: str
+    understood: bool = True
+    at: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """A session as its journal tells it.
+
+    ``readings`` and ``observations`` are the current ones in the order they were entered: what
+    was replaced or withdrawn is in ``superseded`` only. A reading with status "asked" or with
+    something ``missing`` is an open question and takes no part in any finding.
+    ``context`` is the running context at the end. ``head`` is the hash of the last entry.
+    """
+
+    id: str
+    profile: str
+    opened: str = ""
+    who: str = ""
+    unit: str = ""
+    readings: tuple[Reading, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    notes: tuple[Note, ...] = ()
+    superseded: tuple[Reading | Observation, ...] = ()
+    context: Mapping[str, str] = field(default_factory=dict)
+    closed: str | None = None
+    head: str = ""
+
+    @property
+    def judged(self) -> tuple[Reading, ...]:
+        """The readings that findings may use: accepted, with nothing missing."""
+        return tuple(r for r in self.readings if r.status == "accepted" and not r.missing)
+
+    @property
+    def open_questions(self) -> tuple[Reading, ...]:
+        return tuple(r for r in self.readings if r.status == "asked" or r.missing)

@@ -1,0 +1,1 @@
+"""A session as a page, a table or data."""

@@ -1,0 +1,1 @@
+"""What the ears heard becomes what is accepted, asked about, or left."""

@@ -1,0 +1,1 @@
+"""Read-back: wording, speech and tones."""

@@ -1,0 +1,1 @@
+"""Words become statements: readings, contexts, observations, commands, notes."""
