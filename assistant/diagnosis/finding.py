@@ -6,19 +6,27 @@ from dataclasses import dataclass
 from typing import Literal
 
 Verdict = Literal["ok", "out", "suspect", "not_applicable", "unknown"]
+Outcome = Literal["gone", "remains", "not_measured"]
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One rule applied to the session: ``about`` holds the ids of the readings and observations
     it rests on, ``reason`` a sentence down to the words heard, ``source`` where the limit comes
-    from. "unknown" means that something needed to judge was not said or not measured."""
+    from. "unknown" means that something needed to judge was not said or not measured. ``lower``
+    is the position that reads the less of a pair that disagrees."""
 
     rule: str
     verdict: Verdict
     about: tuple[str, ...]
     reason: str
     source: str = ""
+    lower: str | None = None
+
+    @property
+    def flagged(self) -> bool:
+        """Whether it says that something is wrong."""
+        return self.verdict in ("out", "suspect")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,3 +52,37 @@ class NextCheck:
     gain_bits: float
     caution: str = ""
     precondition: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RepairProof:
+    """What became of one thing flagged before the repair. ``about`` holds the ids of what was
+    flagged and then of what was measured again."""
+
+    rule: str
+    outcome: Outcome
+    about: tuple[str, ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """All that follows from one session.
+
+    ``causes`` fall in probability; "no_fault" among them is the chance that nothing listed is
+    wrong. ``next_checks`` come best first and are empty once ``enough`` is true. ``verdict`` says
+    in a sentence why it is enough, or why not yet. ``proven``: everything flagged before the
+    repair was measured again in the same context and is gone, and nothing new came up.
+    ``ready_for_use``: nothing is flagged now and the safety release round is done;
+    ``release_missing`` says in words what that still lacks.
+    """
+
+    findings: tuple[Finding, ...] = ()
+    causes: tuple[Cause, ...] = ()
+    next_checks: tuple[NextCheck, ...] = ()
+    enough: bool = False
+    verdict: str = ""
+    repairs: tuple[RepairProof, ...] = ()
+    proven: bool = False
+    ready_for_use: bool = False
+    release_missing: tuple[str, ...] = ()

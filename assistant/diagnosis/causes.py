@@ -1,0 +1,134 @@
+"""Which faults explain the findings: exact posterior over none, one or two causes.
+
+Signs are read off the findings, one for each sign of the profile, so that nothing is counted
+twice. Causes bring signs about by noisy-OR with a leak. A sign as seen may be wrong because its
+reading was (a digit misheard, the wrong context): that is ``misread`` and no cause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from assistant.diagnosis.finding import Cause, Finding
+from assistant.diagnosis.inference import Floats, noisy_or, update
+from assistant.profile.schema import Profile, Sign
+
+NO_FAULT = "no_fault"
+AT_MOST = 2
+TELLING = 1.5
+"""A sign speaks for or against a cause from this ratio of likelihoods on."""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultModel:
+    """``hypotheses`` are sets of cause ids; ``prior`` has one number for each; ``present`` gives
+    for each sign the chance, under each hypothesis, that it is seen present."""
+
+    hypotheses: tuple[tuple[str, ...], ...]
+    prior: Floats
+    present: Mapping[str, Floats]
+
+    def likelihood(self, sign: str, seen: bool) -> Floats:
+        return self.present[sign] if seen else 1.0 - self.present[sign]
+
+    def posterior(self, seen: Mapping[str, bool]) -> Floats:
+        return update(self.prior, (self.likelihood(s, yes) for s, yes in seen.items()))
+
+    def marginal(self, belief: Floats, cause: str) -> float:
+        """Chance that a cause is there, alone or with another; NO_FAULT asks for none."""
+        holds = [(not h) if cause == NO_FAULT else cause in h for h in self.hypotheses]
+        return float(belief[np.array(holds)].sum())
+
+
+def fault_model(profile: Profile) -> FaultModel:
+    """The hypotheses of a profile: prior odds multiply, and more than two faults are left out."""
+    causes = {cause.id: cause for cause in profile.cause}
+    hypotheses = tuple(group for size in range(AT_MOST + 1) for group in combinations(causes, size))
+    odds = {c.id: c.prior / (1.0 - c.prior) for c in profile.cause}
+    weight = np.array([np.prod([odds[name] for name in group]) for group in hypotheses])
+    present = {}
+    for sign in profile.sign:
+        true = np.array(
+            [
+                noisy_or(sign.leak, (causes[name].shows.get(sign.id, 0.0) for name in group))
+                for group in hypotheses
+            ]
+        )
+        present[sign.id] = true * (1 - sign.misread) + (1 - true) * sign.misread
+    return FaultModel(hypotheses, weight / weight.sum(), present)
+
+
+def signs_seen(profile: Profile, findings: Iterable[Finding]) -> dict[str, bool]:
+    """Sign id to whether it is present; a sign that isn't known is left out."""
+    by_rule: dict[str, list[Finding]] = {}
+    for finding in findings:
+        by_rule.setdefault(finding.rule, []).append(finding)
+    seen = {}
+    for sign in profile.sign:
+        mine = [f for f in by_rule.get(sign.rule, ()) if f.flagged or f.verdict == "ok"]
+        if any(f.verdict in sign.present and sign.lower in (None, f.lower) for f in mine):
+            seen[sign.id] = True
+        elif mine and (sign.lower or not any(f.flagged for f in mine)):
+            seen[sign.id] = False
+    return seen
+
+
+def ranked_causes(
+    profile: Profile, model: FaultModel, belief: Floats, findings: tuple[Finding, ...]
+) -> tuple[Cause, ...]:
+    """Every cause of the profile and "no_fault", most probable first, with its reasons."""
+    seen = signs_seen(profile, findings)
+    signs = [sign for sign in profile.sign if sign.id in seen]
+    ranked = [
+        Cause(
+            cause.id,
+            cause.title,
+            model.marginal(belief, cause.id),
+            tuple(_reasons(model, (cause.id,), signs, seen, findings, True)),
+            tuple(_reasons(model, (cause.id,), signs, seen, findings, False)),
+            cause.remedy,
+            cause.caution,
+        )
+        for cause in profile.cause
+    ]
+    ranked.append(
+        Cause(
+            NO_FAULT,
+            "nothing on this list is wrong",
+            model.marginal(belief, NO_FAULT),
+            tuple(_text(s, findings) for s in signs if not seen[s.id]),
+            tuple(_text(s, findings) for s in signs if seen[s.id]),
+        )
+    )
+    return tuple(sorted(ranked, key=lambda cause: -cause.probability))
+
+
+def _reasons(
+    model: FaultModel,
+    alone: tuple[str, ...],
+    signs: list[Sign],
+    seen: Mapping[str, bool],
+    findings: tuple[Finding, ...],
+    wanted: bool,
+) -> Iterable[str]:
+    here, none = model.hypotheses.index(alone), model.hypotheses.index(())
+    for sign in signs:
+        likelihood = model.likelihood(sign.id, seen[sign.id])
+        ratio = likelihood[here] / likelihood[none]
+        if wanted and ratio >= TELLING:
+            yield _text(sign, findings)
+        elif not wanted and ratio <= 1 / TELLING:
+            yield f"expected: {sign.title}; but {_text(sign, findings)}"
+        elif not wanted and seen[sign.id] and ratio < TELLING:
+            yield f"not explained by it: {_text(sign, findings)}"
+
+
+def _text(sign: Sign, findings: tuple[Finding, ...]) -> str:
+    """The reason of the finding that settled the sign: what is flagged goes first."""
+    mine = [f for f in findings if f.rule == sign.rule and (f.flagged or f.verdict == "ok")]
+    mine.sort(key=lambda finding: not finding.flagged)
+    return mine[0].reason if mine else sign.title

@@ -1,0 +1,114 @@
+"""From a session to findings, causes, the next check and proof of repair.
+
+Before and after the repair are judged apart. The causes explain what was found before the
+repair; once something flagged remains after it, or comes up new, they explain how things stand
+now: what was measured again counts in place of what was measured before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from assistant.diagnosis.causes import (
+    NO_FAULT,
+    FaultModel,
+    fault_model,
+    ranked_causes,
+    signs_seen,
+)
+from assistant.diagnosis.finding import Cause, Diagnosis, Finding
+from assistant.diagnosis.limits import implausible, pair_findings, tolerance_findings
+from assistant.diagnosis.measured import taken_at_shift
+from assistant.diagnosis.next_check import next_checks
+from assistant.diagnosis.observed import observation_findings
+from assistant.diagnosis.repair import is_after, release_missing, repair_proofs
+from assistant.profile.schema import Profile
+from assistant.record.session import Observation, Reading, Session
+
+BEYOND_DOUBT = 0.95
+CONTRADICTED = 0.2
+
+
+def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
+    """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
+    before, after = _phases(session)
+    old, new = findings_of(before, profile), findings_of(after, profile)
+    repaired = bool(after.readings or after.observations)
+    proofs = tuple(repair_proofs(profile, session, old, new)) if repaired else ()
+    failed = any(proof.outcome == "remains" for proof in proofs) or any(f.flagged for f in new)
+    evidence = _as_it_stands(old, new) if failed else old
+    model = model or fault_model(profile)
+    seen = signs_seen(profile, evidence)
+    belief = model.posterior(seen)
+    causes = ranked_causes(profile, model, belief, evidence)
+    enough, verdict = _enough(profile, causes, bool(seen))
+    checks = () if enough else next_checks(profile, model, belief, seen, session.context)
+    if not enough and not checks and profile.check:
+        verdict += " No check left is worth its time: decide on what is here, or ask for help."
+    missing = release_missing(profile, session)
+    current = _as_it_stands(old, new) if repaired else old
+    gone = all(proof.outcome == "gone" for proof in proofs)
+    return Diagnosis(
+        findings=old + new,
+        causes=causes,
+        next_checks=checks,
+        enough=enough,
+        verdict=verdict,
+        repairs=proofs,
+        proven=bool(proofs) and gone and not any(f.flagged for f in new),
+        ready_for_use=not missing and not any(f.flagged for f in current),
+        release_missing=missing,
+    )
+
+
+def findings_of(session: Session, profile: Profile) -> tuple[Finding, ...]:
+    """Every rule of the profile on one side of the repair."""
+    doubtful = {r.id: f for r in session.judged if (f := implausible(profile, r))}
+    shifted = {name for name, shift in taken_at_shift(session).items() if shift != 0}
+    counted = [r for r in session.judged if r.id not in doubtful and r.id not in shifted]
+    return (
+        *doubtful.values(),
+        *tolerance_findings(profile, counted),
+        *pair_findings(profile, counted, session.open_questions),
+        *observation_findings(profile, session.observations),
+    )
+
+
+def _phases(session: Session) -> tuple[Session, Session]:
+    """The session before and after the repair. What was seen (it carries no context) counts as
+    after the repair when it was entered after the first reading that did."""
+    first = next((r.at for r in session.readings if is_after(r)), None)
+
+    def later(item: Reading | Observation) -> bool:
+        if isinstance(item, Reading):
+            return is_after(item)
+        return first is not None and bool(item.at) and item.at >= first
+
+    def side(after: bool) -> Session:
+        return replace(
+            session,
+            readings=tuple(r for r in session.readings if later(r) is after),
+            observations=tuple(o for o in session.observations if later(o) is after),
+        )
+
+    return side(False), side(True)
+
+
+def _as_it_stands(old: Iterable[Finding], new: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    judged_again = {f.rule for f in new if f.verdict in ("ok", "out", "suspect")}
+    return (*(f for f in old if f.rule not in judged_again), *new)
+
+
+def _enough(profile: Profile, causes: tuple[Cause, ...], anything: bool) -> tuple[bool, str]:
+    if not anything:
+        return False, "Not enough yet: nothing was measured that points to a cause."
+    top = causes[0]
+    sure = profile.constants.get("beyond_doubt", BEYOND_DOUBT)
+    chance = f"{100 * top.probability:.0f} of 100"
+    if top.probability < sure:
+        return False, f"Not enough yet: the likeliest, {top.title}, stands at {chance}."
+    against = [r for r in top.reasons_against if r.startswith("expected")]
+    if against and top.cause != NO_FAULT:
+        return False, f"{top.title} ({chance}), but this speaks against it: {against[0]}"
+    return True, f"Enough: {top.title}, {chance}."

@@ -1,0 +1,139 @@
+"""The exact posterior over none, one or two causes."""
+
+from __future__ import annotations
+
+from itertools import combinations, product
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from assistant.diagnosis import diagnose
+from assistant.diagnosis.causes import NO_FAULT, FaultModel, fault_model, signs_seen
+from assistant.profile.schema import Profile
+
+if TYPE_CHECKING:
+    from tests.diagnosis.conftest import Bench
+
+
+def test_hypotheses_are_none_one_or_two_causes_and_sum_to_one(profile: Profile) -> None:
+    model = fault_model(profile)
+    assert len(model.hypotheses) == 1 + 3 + 3
+    assert model.prior.sum() == pytest.approx(1)
+
+
+def agrum_posterior(profile: Profile, seen: dict[str, bool]) -> dict[str, float]:
+    """The same model in pyAgrum: a node for each cause, an independent noisy-or for each sign,
+    a misread copy of it, and a node that holds "at most two" as evidence."""
+    gum = pytest.importorskip("pyagrum")
+    net = gum.BayesNet()
+    names = [cause.id for cause in profile.cause]
+    for cause in profile.cause:
+        net.add(gum.LabelizedVariable(cause.id, "", 2))
+        net.cpt(cause.id).fillWith([1 - cause.prior, cause.prior])
+    net.add(gum.LabelizedVariable("few", "", 2))
+    for name in names:
+        net.addArc(name, "few")
+    for states in product([0, 1], repeat=len(names)):
+        few = sum(states) <= 2
+        net.cpt("few")[dict(zip(names, states, strict=True))] = [float(not few), float(few)]
+    for sign in profile.sign:
+        true = f"true_{sign.id}"
+        net.addNoisyORNet(gum.LabelizedVariable(true, "", 2), sign.leak)
+        for cause in profile.cause:
+            if sign.id in cause.shows:
+                net.addWeightedArc(cause.id, true, cause.shows[sign.id])
+        net.add(gum.LabelizedVariable(sign.id, "", 2))
+        net.addArc(true, sign.id)
+        net.cpt(sign.id)[{true: 0}] = [1 - sign.misread, sign.misread]
+        net.cpt(sign.id)[{true: 1}] = [sign.misread, 1 - sign.misread]
+    engine = gum.LazyPropagation(net)
+    engine.setEvidence({"few": 1} | {sign: int(yes) for sign, yes in seen.items()})
+    engine.makeInference()
+    return {name: engine.posterior(name)[1] for name in names}
+
+
+def own_posterior(model: FaultModel, profile: Profile, seen: dict[str, bool]) -> dict[str, float]:
+    belief = model.posterior(seen)
+    return {cause.id: model.marginal(belief, cause.id) for cause in profile.cause}
+
+
+def test_pyagrum_gives_the_same_numbers_after_every_reading(profile: Profile) -> None:
+    model = fault_model(profile)
+    signs = [sign.id for sign in profile.sign]
+    for known in (group for size in range(5) for group in combinations(signs, size)):
+        for values in product([True, False], repeat=len(known)):
+            seen = dict(zip(known, values, strict=True))
+            expected = agrum_posterior(profile, seen)
+            assert own_posterior(model, profile, seen) == pytest.approx(expected, abs=1e-6)
+
+
+def test_the_hand_worked_posterior_of_one_sign(profile: Profile) -> None:
+    """Each hypothesis weighed by hand, misreading included."""
+    model = fault_model(profile)
+    odds = {"guide_wire_out_of_line": 0.15 / 0.85, "front_sensor": 0.06 / 0.94}
+    odds["rear_sensor"] = odds["front_sensor"]
+    link = {"guide_wire_out_of_line": 0.9, "front_sensor": 0.4, "rear_sensor": 0.4}
+    total = guide = 0.0
+    for group in [g for n in range(3) for g in combinations(odds, n)]:
+        true = 1 - 0.95 * float(np.prod([1 - link[c] for c in group]))
+        weight = float(np.prod([odds[c] for c in group])) * (0.99 * true + 0.01 * (1 - true))
+        total += weight
+        guide += weight * ("guide_wire_out_of_line" in group)
+    belief = model.posterior({"misses_dock": True})
+    assert model.marginal(belief, "guide_wire_out_of_line") == pytest.approx(guide / total)
+
+
+def test_alignment_ranks_above_either_sensor_when_both_agree_and_it_still_misses(
+    bench: Bench, profile: Profile
+) -> None:
+    """Common practice, no source."""
+    bench.read("guide_signal@front", "62", "undocked").read("guide_signal@rear", "58", "undocked")
+    bench.see("docking", "misses_left")
+    causes = diagnose(bench.session, profile).causes
+    chance = {cause.cause: cause.probability for cause in causes}
+    assert causes[0].cause == "guide_wire_out_of_line"
+    assert chance["front_sensor"] < 0.02
+    assert chance["rear_sensor"] < 0.02
+
+
+def test_a_weak_front_reading_blames_the_front_sensor_and_not_the_rear(
+    bench: Bench, profile: Profile
+) -> None:
+    bench.read("guide_signal@front", "50", "undocked").read("guide_signal@rear", "98", "undocked")
+    seen = signs_seen(profile, diagnose(bench.session, profile).findings)
+    assert (seen["front_lower"], seen["rear_lower"]) == (True, False)
+    assert diagnose(bench.session, profile).causes[0].cause == "front_sensor"
+
+
+def test_contradicting_evidence_is_said(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@front", "20", "undocked").read("guide_signal@rear", "20", "undocked")
+    bench.see("docking", "straight")
+    diagnosis = diagnose(bench.session, profile)
+    guide = next(c for c in diagnosis.causes if c.cause == "guide_wire_out_of_line")
+    assert any("docks straight" in reason for reason in guide.reasons_against)
+    assert any("20" in reason for reason in guide.reasons_for)
+
+
+def test_a_sign_that_a_cause_does_not_explain_is_said_against_it(
+    bench: Bench, profile: Profile
+) -> None:
+    bench.read("guide_signal@front", "75", "undocked").read("guide_signal@rear", "98", "undocked")
+    guide = next(
+        c for c in diagnose(bench.session, profile).causes if c.cause == "guide_wire_out_of_line"
+    )
+    assert any(reason.startswith("not explained by it") for reason in guide.reasons_against)
+
+
+def test_nothing_measured_is_not_enough(bench: Bench, profile: Profile) -> None:
+    diagnosis = diagnose(bench.session, profile)
+    assert not diagnosis.enough
+    assert diagnosis.verdict.startswith("Not enough yet")
+    assert diagnosis.causes[0].cause == NO_FAULT
+
+
+def test_docked_negative_values_blame_nothing(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@front", "102", "docked").read("guide_signal@rear", "-65", "docked")
+    diagnosis = diagnose(bench.session, profile)
+    assert not any(f.flagged for f in diagnosis.findings)
+    assert signs_seen(profile, diagnosis.findings) == {}

@@ -1,0 +1,83 @@
+"""Proof of a repair, and the safety release."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from assistant.diagnosis import diagnose
+from assistant.profile.schema import Profile
+
+if TYPE_CHECKING:
+    from tests.diagnosis.conftest import Bench
+
+
+@pytest.fixture
+def flagged(bench: Bench) -> Bench:
+    bench.read("guide_signal@front", "40", "undocked", "before")
+    return bench.read("guide_signal@rear", "44", "undocked", "before")
+
+
+def outcomes(bench: Bench, profile: Profile) -> list[str]:
+    return [proof.outcome for proof in diagnose(bench.session, profile).repairs]
+
+
+def test_no_repair_said_no_proof(flagged: Bench, profile: Profile) -> None:
+    assert outcomes(flagged, profile) == []
+    assert not diagnose(flagged.session, profile).proven
+
+
+def test_what_is_measured_again_and_fine_is_gone(flagged: Bench, profile: Profile) -> None:
+    flagged.read("guide_signal@front", "101", "undocked", "after")
+    flagged.read("guide_signal@rear", "98", "undocked", "after")
+    diagnosis = diagnose(flagged.session, profile)
+    assert [proof.outcome for proof in diagnosis.repairs] == ["gone", "gone"]
+    assert diagnosis.proven
+    assert diagnosis.causes[0].cause == "guide_wire_out_of_line"
+
+
+def test_what_is_still_wrong_remains(flagged: Bench, profile: Profile) -> None:
+    flagged.read("guide_signal@front", "50", "undocked", "after")
+    flagged.read("guide_signal@rear", "98", "undocked", "after")
+    assert outcomes(flagged, profile) == ["remains", "gone"]
+    assert not diagnose(flagged.session, profile).proven
+
+
+def test_what_was_measured_again_in_another_context_proves_nothing(
+    flagged: Bench, profile: Profile
+) -> None:
+    flagged.read("guide_signal@front", "101", "docked", "after")
+    flagged.read("guide_signal@rear", "98", "undocked", "after")
+    assert outcomes(flagged, profile) == ["not_measured", "gone"]
+    assert not diagnose(flagged.session, profile).proven
+
+
+def test_a_new_fault_after_the_repair_spoils_the_proof(flagged: Bench, profile: Profile) -> None:
+    flagged.read("guide_signal@front", "101", "undocked", "after")
+    flagged.read("guide_signal@rear", "80", "undocked", "after")
+    diagnosis = diagnose(flagged.session, profile)
+    assert [proof.outcome for proof in diagnosis.repairs] == ["gone", "gone"]
+    assert not diagnosis.proven
+
+
+def test_what_was_seen_before_is_proven_by_seeing_it_again(bench: Bench, profile: Profile) -> None:
+    bench.see("docking", "misses_left").read("guide_signal@front", "101", "undocked", "after")
+    assert outcomes(bench, profile) == ["not_measured"]
+    bench.see("docking", "straight")
+    assert outcomes(bench, profile) == ["gone"]
+
+
+def test_ready_for_use_needs_the_safety_release(flagged: Bench, profile: Profile) -> None:
+    flagged.read("guide_signal@front", "101", "undocked", "after")
+    flagged.read("guide_signal@rear", "98", "undocked", "after")
+    before = diagnose(flagged.session, profile)
+    assert not before.ready_for_use
+    assert before.release_missing == ("press the stop button",)
+    flagged.see("stop_button", "works")
+    assert diagnose(flagged.session, profile).ready_for_use
+
+
+def test_a_failed_release_is_not_ready(bench: Bench, profile: Profile) -> None:
+    bench.see("stop_button", "fails")
+    assert not diagnose(bench.session, profile).ready_for_use
