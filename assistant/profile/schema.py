@@ -261,4 +261,6 @@ class SpokenWords(_Model):
     off_scale: tuple[Spoken, ...]
     fillers: tuple[Spoken, ...]
     """Words that carry nothing and may stand anywhere ("is", "the", "reads")."""
+    letters: dict[Spoken, str] = {}
+    """Letters of an identifier by name or alphabet: "alfa" to "A"."""
     command: tuple[Command, ...]
