@@ -15,6 +15,8 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
 Spoken = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z' ]*$", max_length=60)]
 """Words as a recogniser gives them: lower case letters, apostrophe, single spaces."""
+Unit = Annotated[str, StringConstraints(min_length=1, max_length=20)]
+"""A unit's UCUM code; "1" for a plain count."""
 Where = dict[Id, Id]
 """Contexts that must hold: key to value."""
 
@@ -44,6 +46,8 @@ class Position(_Model):
 class ContextValue(_Model):
     id: Id
     spoken: tuple[Spoken, ...]
+    reach: str = ""
+    """What to do so that it holds ("drive the mower out of the station first")."""
 
 
 class Context(_Model):
@@ -69,8 +73,7 @@ class Quantity(_Model):
     id: Id
     title: str
     spoken: tuple[Spoken, ...]
-    unit: str
-    """UCUM code ("1" for a plain count)."""
+    unit: Unit
     unit_spoken: tuple[Spoken, ...] = ()
     """How the unit is said; the first is how it is said back."""
     plausible: tuple[float, float]
@@ -139,17 +142,44 @@ class Pair(_Model):
     source: str
 
 
+class Computed(_Model):
+    """A rule on a number worked out from several readings. ``calculation`` names the working,
+    ``takes`` gives its roles the quantities (or observations) of this profile:
+
+    - ``loop_resistance``: measured over expected resistance of a wire (unit 1); resistance,
+      length, area, temperature, lead_zero, material
+    - ``contact_resistance``: (open − loaded) volts over current (Ohm); voltage, current
+    - ``wire_field``: sideways distance from sensor to buried wire (mm); signal, shift
+    - ``difference``: first − second; first, second
+
+    Both limits are inclusive, on the result in ``unit``."""
+
+    id: Id
+    title: str
+    calculation: Literal["loop_resistance", "contact_resistance", "wire_field", "difference"]
+    takes: dict[Id, Id]
+    when: Where = {}
+    unit: Unit
+    low: float | None = None
+    high: float | None = None
+    verdict: Literal["out", "suspect"] = "suspect"
+    reason: str
+    source: str
+
+
 class Sign(_Model):
     """A yes-or-no sign that causes explain, read off the session by one rule's verdict or one
     observation's choice. ``rule`` names a tolerance, a pair, a computed rule or an observation;
     the sign is present when its verdict is among ``present``, absent when it is "ok", unknown
-    otherwise. ``leak`` is the chance of the sign with no listed cause; ``misread`` the chance
+    otherwise. With ``lower``, for a pair, it is present only where that position reads the less
+    of the two, and absent where the other does. ``leak`` is the chance of the sign with no listed cause; ``misread`` the chance
     that the sign is wrong because the reading was (wrong context, misheard digit)."""
 
     id: Id
     title: str
     rule: Id
     present: tuple[Literal["out", "suspect"], ...] = ("out", "suspect")
+    lower: Id | None = None
     leak: float = Field(gt=0, lt=1)
     misread: float = Field(default=0.01, ge=0, lt=0.5)
     source: str
@@ -212,6 +242,7 @@ class Profile(_Model):
     observation: tuple[Observation, ...] = ()
     tolerance: tuple[Tolerance, ...] = ()
     pair: tuple[Pair, ...] = ()
+    computed: tuple[Computed, ...] = ()
     sign: tuple[Sign, ...] = ()
     cause: tuple[Cause, ...] = ()
     check: tuple[Check, ...] = ()
@@ -225,12 +256,12 @@ class Profile(_Model):
 
 
 class Command(_Model):
-    """A voice command. ``takes`` says what follows: nothing, an identifier, a label
-    (quantity and position), words to the end, or a whole statement ("correction …")."""
+    """A voice command. ``takes`` says what follows: nothing, an identifier, a label (quantity and
+    position), a round's name, words to the end, or a whole statement ("correction …")."""
 
     id: Id
     spoken: tuple[Spoken, ...]
-    takes: Literal["nothing", "identifier", "label", "text", "statement"] = "nothing"
+    takes: Literal["nothing", "identifier", "label", "round", "text", "statement"] = "nothing"
     help: str
 
 
@@ -263,4 +294,6 @@ class SpokenWords(_Model):
     """Words that carry nothing and may stand anywhere ("is", "the", "reads")."""
     letters: dict[Spoken, str] = {}
     """Letters of an identifier by name or alphabet: "alfa" to "A"."""
+    pronunciations: dict[str, str] = {}
+    """ARPABET phones for words that the pronouncing dictionary lacks."""
     command: tuple[Command, ...]
