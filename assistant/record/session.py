@@ -14,7 +14,9 @@ Status = Literal["accepted", "asked"]
 class Reading:
     """One reading, field by field as ``--json`` prints it. ``value`` is a decimal string with the
     said resolution, None unless ``state`` is "value". ``unit`` is a UCUM code. Times are seconds
-    in ``source``; ``at`` is when it was entered (RFC 3339)."""
+    in ``source``; ``at`` is when it was entered (RFC 3339). ``audio`` is the SHA-256 of its sound.
+    ``ears`` gives each ear's words, ``says`` each ear's value.
+    ``by`` and ``reason`` are a supervisor's who corrected it, "" for the technician's own."""
 
     id: str
     quantity: str
@@ -29,12 +31,15 @@ class Reading:
     confidence: float = 0.0
     heard: str = ""
     ears: Mapping[str, str] = field(default_factory=dict)
+    says: Mapping[str, str] = field(default_factory=dict)
     source: str = ""
     start: float = 0.0
     end: float = 0.0
     replaces: str | None = None
     at: str = ""
     audio: str | None = None
+    by: str = ""
+    reason: str = ""
 
     @property
     def number(self) -> Decimal | None:
@@ -52,6 +57,8 @@ class Observation:
     replaces: str | None = None
     at: str = ""
     status: Status = "accepted"
+    by: str = ""
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +69,18 @@ class Note:
     text: str
     understood: bool = True
     at: str = ""
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SignOff:
+    """A supervisor's signature under everything up to the entry whose seal is ``head``.
+    ``current``: nothing was entered after it, by either hand."""
+
+    who: str
+    at: str
+    head: str
+    current: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +90,10 @@ class Session:
     ``readings`` and ``observations`` are the current ones in the order they were entered: what
     was replaced or withdrawn is in ``superseded`` only. A reading with status "asked" or with
     something ``missing`` is an open question and takes no part in any finding.
-    ``context`` is the running context at the end. ``head`` is the hash of the last entry.
+    ``context`` is the running context at the end. ``head`` is the hash of the last entry of the
+    technician's journal. ``replaced_by`` names the entry that replaced or withdrew an id.
+    ``opening`` is the first entry's body (hashes of profile and models, version, meters).
+    ``conflicts`` tell in plain words which of a supervisor's changes could not be applied.
     """
 
     id: str
@@ -86,6 +108,10 @@ class Session:
     context: Mapping[str, str] = field(default_factory=dict)
     closed: str | None = None
     head: str = ""
+    opening: Mapping[str, object] = field(default_factory=dict)
+    replaced_by: Mapping[str, str] = field(default_factory=dict)
+    signed: SignOff | None = None
+    conflicts: tuple[str, ...] = ()
 
     @property
     def judged(self) -> tuple[Reading, ...]:

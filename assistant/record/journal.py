@@ -1,0 +1,223 @@
+"""The append-only journal of a session: an entry is on the disk before ``append`` returns.
+
+A write or flush that fails is never tried again: what reached the disk is then unknown (a second
+fsync may succeed without having written anything), so the journal refuses all further work, cuts
+off what was not acknowledged, and must be opened again, which verifies it from the first byte.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from assistant.errors import RecordError
+from assistant.record.chain import read_chain
+from assistant.record.entry import NOTHING_BEFORE, Entry, Kind, decode, encode
+from assistant.record.lock import Lock
+from assistant.record.moment import now, stamp
+
+_APPEND = os.O_WRONLY | os.O_APPEND | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
+
+Clock = Callable[[], datetime]
+
+
+class Journal:
+    """A journal open for writing, by one process at a time; made by ``create`` or ``reopen``.
+
+    ``torn`` is the file to which ``reopen`` put the remains of an entry that a crash cut off
+    before it was acknowledged, None when there were none.
+    """
+
+    def __init__(self, path: Path, clock: Clock, lock: Lock, flags: int) -> None:
+        self.path = path
+        self.torn: Path | None = None
+        self._clock = clock
+        self._lock = lock
+        self._entries: list[Entry] = []
+        self._length = 0
+        self._file: int | None = None
+        try:
+            self._file = os.open(path, _APPEND | flags, 0o600)
+        except OSError as error:
+            raise self._failed(error) from error
+
+    @classmethod
+    def create(cls, path: Path, opening: Mapping[str, Any], clock: Clock = now) -> Self:
+        """A new journal whose first entry is ``opening``; its folder must exist.
+
+        Raises RecordError when it can't be written or is there already.
+        """
+        journal = cls(path, clock, Lock(_lock_path(path)), os.O_CREAT | os.O_EXCL)
+        journal.append("opened", opening)
+        try:
+            sync_folder(path.parent)
+        except OSError as error:
+            raise journal._failed(error) from error
+        return journal
+
+    @classmethod
+    def reopen(cls, path: Path, clock: Clock = now) -> Self:
+        """Verify an existing journal and go on in it.
+
+        Raises RecordError when another process writes it, or when it is damaged: then it names
+        the line and changes nothing.
+        """
+        lock = Lock(_lock_path(path))
+        try:
+            data = path.read_bytes()
+            chain = read_chain(data)
+            entries = chain.trusted(path.name)
+            journal = cls(path, clock, lock, 0)
+        except OSError as error:
+            lock.release()
+            raise RecordError(f"{path} can't be read ({error.strerror}).") from error
+        except RecordError:
+            lock.release()
+            raise
+        journal._entries = list(entries)
+        journal._length = chain.length
+        try:
+            journal._mend(chain.tail, chain.unended)
+        except OSError as error:
+            raise journal._failed(error) from error
+        return journal
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """All entries, the opening first."""
+        return tuple(self._entries)
+
+    @property
+    def head(self) -> str:
+        """The seal of the last entry: it stands for the whole journal up to here."""
+        return self._entries[-1].sha256
+
+    def append(self, kind: Kind, body: Mapping[str, Any]) -> Entry:
+        """Write one entry; when this returns, it survives the loss of power.
+
+        Raises RecordError when it could not be written: it is then not in the record, and the
+        journal must be opened again. A body that JSON can't hold is refused, and does no harm.
+        """
+        if self._file is None:
+            raise RecordError(
+                f"The journal {self.path} is closed; nothing was recorded. Open the session again."
+            )
+        previous = self._entries[-1].sha256 if self._entries else NOTHING_BEFORE
+        try:
+            line = encode(len(self._entries) + 1, stamp(self._clock()), kind, body, previous)
+            entry = decode(line)
+        except ValueError as error:
+            raise RecordError(
+                f"This {kind} can't be recorded: {error}. Say or type it again."
+            ) from error
+        try:
+            self._write(line + b"\n")
+            os.fsync(self._file)
+            self._length += len(line) + 1
+            self._entries.append(entry)
+        except OSError as error:
+            raise self._failed(error) from error
+        except BaseException:  # Ctrl-C half way: as unknown as a failure
+            self._give_up()
+            raise
+        return entry
+
+    def close(self) -> None:
+        """Close the file and give the lock back; a second call does nothing."""
+        if self._file is not None:
+            os.close(self._file)
+            self._file = None
+        self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def _write(self, data: bytes) -> None:
+        assert self._file is not None
+        while data:
+            data = data[os.write(self._file, data) :]
+
+    def _mend(self, tail: bytes, unended: bool) -> None:
+        """Set a torn tail aside, end an unended line, and flush: what is in the system's memory
+        after a crash may not be on the disk yet, and from here on it is relied on."""
+        assert self._file is not None
+        if tail:
+            self.torn = _set_aside(self.path, tail)
+            os.ftruncate(self._file, self._length)
+        if unended:
+            self._write(b"\n")
+            self._length += 1
+        os.fsync(self._file)
+
+    def _give_up(self) -> None:
+        """Close for good, and cut off what was not acknowledged, so that it can't turn up later
+        beside its repetition. That may fail too: then opening again finds it out."""
+        if self._file is not None:
+            with suppress(OSError):
+                os.ftruncate(self._file, self._length)
+        self.close()
+
+    def _failed(self, error: OSError) -> RecordError:
+        self._give_up()
+        return RecordError(
+            f"NOT RECORDED: writing {self.path} failed ({error.strerror or error}). Stop. See to "
+            "the disk (is it full, write-protected or unplugged?), then open the session again: "
+            "all that was said back before is checked then, and what was not must be said again."
+        )
+
+
+def read_journal(path: Path) -> tuple[Entry, ...]:
+    """The entries of a journal, for readers: no lock, no change; a torn last line is left out.
+
+    Raises RecordError when the file can't be read or is damaged.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise RecordError(f"{path} can't be read ({error.strerror}).") from error
+    return read_chain(data).trusted(path.name)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new file's name in ``folder`` survive the loss of power."""
+    if sys.platform == "win32":  # pragma: no cover
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _lock_path(path: Path) -> Path:
+    return path.with_name(path.name + ".lock")
+
+
+def _set_aside(path: Path, tail: bytes) -> Path:
+    number = 1
+    while True:
+        torn = path.with_name(f"{path.name}.{number}.torn")
+        try:
+            with torn.open("xb") as file:
+                file.write(tail)
+                file.flush()
+                os.fsync(file.fileno())
+        except FileExistsError:
+            number += 1
+            continue
+        sync_folder(path.parent)
+        return torn
