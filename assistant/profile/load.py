@@ -28,7 +28,9 @@ def load_profile(name: str = "robot_mower") -> Profile:
     """
     path = Path(name) if name.endswith(".toml") else shipped("grammars") / f"{name}.toml"
     if not path.is_file():
-        raise UnknownNameError(f"There is no profile {name!r}; there are: {', '.join(profile_ids())}.")
+        raise UnknownNameError(
+            f"There is no profile {name!r}; there are: {', '.join(profile_ids())}."
+        )
     return read_profile(path)
 
 

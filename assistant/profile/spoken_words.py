@@ -1,0 +1,53 @@
+"""What is said in every trade alike: number words, letters and voice commands."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from assistant.profile.values import Id, Phrases, Pronunciations, Spoken, Table
+
+
+class Command(Table):
+    """A voice command. ``takes`` says what follows: nothing, an identifier, a label (quantity and
+    position), a round's name, words to the end, or a whole statement ("correction …")."""
+
+    id: Id
+    spoken: Phrases
+    takes: Literal["nothing", "identifier", "label", "round", "text", "statement"] = "nothing"
+    help: str
+
+
+class NumberWords(Table):
+    """Every way a number's parts are said; a word maps to one value only within a table."""
+
+    digits: dict[Spoken, int]
+    teens: dict[Spoken, int]
+    tens: dict[Spoken, int]
+    scales: dict[Spoken, int]
+    minus: tuple[Spoken, ...]
+    point: tuple[Spoken, ...]
+    joiner: tuple[Spoken, ...]
+    """"and" in "one hundred and two"."""
+    article: tuple[Spoken, ...]
+    """"a" in "a hundred"."""
+    repeat: dict[Spoken, int]
+    """"double" 2, "triple" 3."""
+    fractions: dict[Spoken, str]
+    """"and a half" as its decimal part: "half" to "5", "quarter" to "25"."""
+
+
+class SpokenWords(Table):
+    """grammars/spoken.toml: number words and voice commands, the same for every trade."""
+
+    numbers: NumberWords
+    no_reading: tuple[Spoken, ...]
+    off_scale: tuple[Spoken, ...]
+    fillers: tuple[Spoken, ...]
+    """Words that carry nothing and may stand anywhere ("is", "the", "reads")."""
+    letters: dict[Spoken, str] = Field(default_factory=dict)
+    """Letters of an identifier by name or alphabet: "alfa" to "A"."""
+    pronunciations: Pronunciations = Field(default_factory=dict)
+    """ARPABET phones for words that the pronouncing dictionary lacks."""
+    command: tuple[Command, ...]
