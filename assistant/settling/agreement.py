@@ -1,0 +1,129 @@
+"""What the ears claim was said: each statement once, with the ears that witness it.
+
+Agreement of two ears that fail differently is the foundation of the record: on 220 spoken
+readings, where both gave the same value, none of 224 was wrong (clean), so 1.3 % at most.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+
+from assistant.hearing.heard import EarHearing
+from assistant.settling.meaning import Meant
+from assistant.wording.statement import (
+    CommandSaid,
+    ContextSaid,
+    NoteSaid,
+    ObservationSaid,
+    ReadingSaid,
+    Statement,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """One ear's best hypothesis as statements with their full meaning, in the order said."""
+
+    ear: EarHearing
+    meant: tuple[Meant, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A statement, the ears that heard exactly it (at least one), and what the other ears heard
+    instead in the whole utterance."""
+
+    meant: Meant
+    witnesses: tuple[EarHearing, ...]
+    confidence: float
+    rivals: tuple[Statement, ...]
+
+
+def key(meant: Meant) -> Hashable:
+    """What two ears must have in common for a statement to count as agreed.
+
+    A reading's whole tuple counts: quantity, position, signed value as said, context. A note's
+    words do not: it is kept as words, with its sound, and judged by nobody.
+    """
+    match meant.statement:
+        case ReadingSaid() as said:
+            value = (said.value.state, said.value.number)
+            context = (tuple(sorted(said.context)), tuple(sorted(said.unclear)))
+            return ("reading", said.quantity, said.position, value, context, said.corrects)
+        case ContextSaid(key=name, value=value, corrects=corrects):
+            return ("context", name, value, corrects)
+        case ObservationSaid(item=item, value=value, corrects=corrects):
+            return ("observation", item, value, corrects)
+        case CommandSaid(command=command, argument=argument):
+            return ("command", command, argument)
+        case NoteSaid():
+            return ("note",)
+        case other:
+            return ("not understood", other.heard)
+
+
+def agreed(first: Sequence[Meant], second: Sequence[Meant]) -> dict[int, int]:
+    """Index in ``first`` to index in ``second`` of the statements on which both agree, in order.
+
+    Each statement counts once, so that one "front 102" can't vouch for two.
+    """
+    matcher = SequenceMatcher(
+        None, [key(m) for m in first], [key(m) for m in second], autojunk=False
+    )
+    return {
+        block.a + step: block.b + step
+        for block in matcher.get_matching_blocks()
+        for step in range(block.size)
+    }
+
+
+def claims(understood: Sequence[Understood]) -> list[Claim]:
+    """Every statement that an ear makes, once, in the order of the best supported ear.
+
+    Readings that another ear alone heard come last, so that none is lost; but where two ears
+    agree on all that each of them heard, a third has nothing to add.
+    """
+    if not understood:
+        return []
+    main = max(understood, key=lambda one: _support(one, understood))
+    others = [one for one in understood if one is not main]
+    pairs = [(other, agreed(main.meant, other.meant)) for other in others]
+    found = []
+    for index, meant in enumerate(main.meant):
+        alike = [(other, other.meant[pair[index]]) for other, pair in pairs if index in pair]
+        found.append(
+            Claim(
+                meant,
+                (main.ear, *(other.ear for other, _ in alike)),
+                min(m.statement.confidence for m in (meant, *(m for _, m in alike))),
+                tuple(m.statement for other in others for m in other.meant),
+            )
+        )
+    if any(len(pair) == len(main.meant) == len(other.meant) for other, pair in pairs):
+        return found
+    return found + _heard_by_one(main, others)
+
+
+def _support(one: Understood, understood: Sequence[Understood]) -> int:
+    return sum(len(agreed(one.meant, other.meant)) for other in understood if other is not one)
+
+
+def _heard_by_one(main: Understood, others: Sequence[Understood]) -> list[Claim]:
+    known = {_label(m.statement) for m in main.meant}
+    found = []
+    for other in others:
+        for meant in other.meant:
+            label = _label(meant.statement)
+            if label is not None and label not in known:
+                known.add(label)
+                rivals = tuple(m.statement for m in main.meant)
+                found.append(Claim(meant, (other.ear,), meant.statement.confidence, rivals))
+    return found
+
+
+def _label(statement: Statement) -> tuple[str | None, str | None] | None:
+    if isinstance(statement, ReadingSaid):
+        return statement.quantity, statement.position
+    return None

@@ -1,0 +1,132 @@
+"""The grounds on which a claim is asked about. Each may raise the bar; none lowers it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from assistant.audio.segments import QUIET_NEEDED
+from assistant.hearing.heard import EarHearing, Heard
+from assistant.profile.schema import Profile
+from assistant.settling.agreement import Claim
+from assistant.settling.meaning import quantity_of
+from assistant.settling.settled import Doubt
+from assistant.wording.statement import CommandSaid, ContextSaid, ObservationSaid, ReadingSaid
+
+Trusted = Callable[[str, str], bool]
+"""Whether two ears, by name, have shown that their agreement may accept."""
+
+HARMLESS = frozenset({"say_again", "read_back", "next_check", "why", "stand_by", "go_ahead"})
+"""Commands that change nothing in the record: one ear is enough to obey them."""
+
+OFF_GRAMMAR_LIMIT: Mapping[str, float] = {}
+"""Nats a second, by ear: beyond it free speech explains the sound so much better than the grammar
+that the words were hardly a reading."""
+
+
+def doubts_about(
+    claim: Claim, heard: Heard, profile: Profile, trusted: Trusted
+) -> tuple[Doubt, ...]:
+    """Why this claim is asked about; () where it is accepted."""
+    said = claim.meant.statement
+    certain = any(ear.certain for ear in claim.witnesses)
+    if isinstance(said, ReadingSaid):
+        found = [_implausible(said, profile)]
+        if not certain:
+            found += [
+                _not_agreed(claim, trusted),
+                _prompted_context(said, claim, profile),
+                _clipped_start(said, heard),
+                _off_grammar(claim),
+            ]
+        return tuple(dict.fromkeys(doubt for doubt in found if doubt))
+    free = isinstance(said, ObservationSaid) and _is_text(said, profile)
+    binding = isinstance(said, (ContextSaid, ObservationSaid)) or (
+        # With one ear alone an answer is all that can settle a question, so it is obeyed.
+        isinstance(said, CommandSaid) and said.command not in HARMLESS and len(heard.ears) > 1
+    )
+    if certain or free or not binding:
+        return ()
+    doubt = _not_agreed(claim, trusted)
+    return (doubt,) if doubt else ()
+
+
+def _not_agreed(claim: Claim, trusted: Trusted) -> Doubt | None:
+    """Nobody else heard exactly this, or those who did may not accept yet."""
+    names = [ear.ear for ear in claim.witnesses]
+    if len(names) == 1:
+        return _rival(claim) or "one_ear"
+    if any(trusted(a, b) for i, a in enumerate(names) for b in names[i + 1 :]):
+        return None
+    return "unverified"
+
+
+def _rival(claim: Claim) -> Doubt | None:
+    """How the other ears' readings differ from this one, the nearest difference first."""
+    said = claim.meant.statement
+    if not isinstance(said, ReadingSaid):
+        return None
+    readings = [other for other in claim.rivals if isinstance(other, ReadingSaid)]
+    same_label = [r for r in readings if (r.quantity, r.position) == (said.quantity, said.position)]
+    if any(r.value == said.value for r in same_label):
+        return "context"
+    if same_label:
+        return "value"
+    if any(r.value.number == said.value.number for r in readings):
+        return "label"
+    return None
+
+
+def _clipped_start(said: ReadingSaid, heard: Heard) -> Doubt | None:
+    """The reading opens an utterance that had too little quiet before it.
+
+    With the onset cut so that "minus" was lost, both ears agreed on the wrong sign in 19 of 24
+    trials: agreement can't see it, the missing quiet can.
+    """
+    firsts = [ear.hypotheses[0].words[0].start for ear in heard.ears if _has_words(ear)]
+    opens = said.start <= min(firsts, default=said.start)
+    return "start" if opens and heard.quiet_before < QUIET_NEEDED else None
+
+
+def _implausible(said: ReadingSaid, profile: Profile) -> Doubt | None:
+    """The value can't be: outside the plausible range, whose limits are plausible."""
+    if said.quantity is None or said.value.number is None:
+        return None
+    low, high = quantity_of(profile, said.quantity).plausible
+    return None if low <= float(said.value.number) <= high else "plausible"
+
+
+def _prompted_context(said: ReadingSaid, claim: Claim, profile: Profile) -> Doubt | None:
+    """A context that was heard only by ears which a prompt had led to expect its words."""
+    words = [_words_of(key, value, profile) for key, value in said.context]
+    invented = any(all(ear.prompted & some for ear in claim.witnesses) for some in words)
+    return "context" if invented else None
+
+
+def _off_grammar(claim: Claim) -> Doubt | None:
+    """Every witness that can tell says that this was hardly a reading."""
+    telling = [
+        ear.off_grammar > OFF_GRAMMAR_LIMIT[ear.ear]
+        for ear in claim.witnesses
+        if ear.off_grammar is not None and ear.ear in OFF_GRAMMAR_LIMIT
+    ]
+    return "off" if telling and all(telling) else None
+
+
+def _words_of(key: str, value: str, profile: Profile) -> frozenset[str]:
+    phrases = (
+        phrase
+        for context in profile.context
+        if context.id == key
+        for choice in context.value
+        if choice.id == value
+        for phrase in choice.spoken
+    )
+    return frozenset(word for phrase in phrases for word in phrase.split())
+
+
+def _is_text(said: ObservationSaid, profile: Profile) -> bool:
+    return any(o.id == said.item and o.kind == "text" for o in profile.observation)
+
+
+def _has_words(ear: EarHearing) -> bool:
+    return bool(ear.hypotheses and ear.hypotheses[0].words)

@@ -1,0 +1,84 @@
+"""Gives a said reading its full meaning: the label that was expected, the context that runs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from assistant.profile.schema import Profile, Quantity
+from assistant.settling.settled import Correctable, Expectation
+from assistant.wording.statement import NotUnderstood, ReadingSaid, Statement
+
+ALWAYS_KEPT = "repair"
+"""A reading keeps the contexts that it needs or that were said with it, and this one: without it
+there is no before and after."""
+
+NO_LABEL = "a number without a label: say which reading it is"
+NOTHING_TO_CORRECT = "there is no reading that this could correct: say label and value"
+
+
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """A statement with its whole context, what is still missing to judge it, and the entry that
+    it corrects."""
+
+    statement: Statement
+    context: Mapping[str, str]
+    missing: tuple[str, ...] = ()
+    corrects: str | None = None
+
+
+def mean(statement: Statement, expectation: Expectation, profile: Profile) -> Meant:
+    """Fills a bare number's label from the expectation, a correction's from the reading that it
+    corrects, a generic quantity's from the wire said or running, and lists what is missing.
+
+    A bare number that nothing expects is not understood, nor is a correction of nothing.
+    """
+    if not isinstance(statement, ReadingSaid):
+        return Meant(statement, expectation.context)
+    running = expectation.context
+    corrected = None
+    if statement.corrects:
+        corrected = _corrected(statement, expectation, profile)
+        if corrected is not None:
+            running = {**running, **corrected.context}
+            statement = replace(statement, quantity=corrected.quantity, position=corrected.position)
+        elif statement.quantity is None:
+            return Meant(NotUnderstood(statement.words, NOTHING_TO_CORRECT), running)
+    elif statement.quantity is None:
+        if expectation.quantity is None:
+            return Meant(NotUnderstood(statement.words, NO_LABEL), running)
+        statement = replace(statement, quantity=expectation.quantity, position=expectation.position)
+    assert statement.quantity is not None
+    open_to_doubt = set(statement.unclear)
+    context = {k: v for k, v in running.items() if k not in open_to_doubt}
+    context |= dict(statement.context)
+    quantity = quantity_of(profile, statement.quantity)
+    missing = tuple(key for key in quantity.needs if key not in context)
+    if quantity.decided_by is not None:
+        member = quantity.members.get(context.get(quantity.decided_by, ""))
+        if member is None:
+            missing = (quantity.decided_by, *missing)
+        else:
+            statement = replace(statement, quantity=member)
+    deciding = {q.decided_by for q in profile.quantity if q.decided_by}
+    kept = {*quantity.needs, ALWAYS_KEPT, *dict(statement.context)} - deciding
+    context = {key: value for key, value in context.items() if key in kept}
+    return Meant(statement, context, missing, corrected.id if corrected else None)
+
+
+def quantity_of(profile: Profile, name: str) -> Quantity:
+    return next(q for q in profile.quantity if q.id == name)
+
+
+def _corrected(said: ReadingSaid, expectation: Expectation, profile: Profile) -> Correctable | None:
+    """The latest reading that fits the label as far as it was said: "correction, one twenty" is
+    about the last one, "correction, front one twenty" about the last front one."""
+    names = {said.quantity}
+    if said.quantity is not None:
+        names |= set(quantity_of(profile, said.quantity).members.values())
+    for recent in expectation.recent:
+        named = said.quantity is None or recent.quantity in names
+        if named and said.position in (None, recent.position):
+            return recent
+    return None

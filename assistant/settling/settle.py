@@ -1,0 +1,69 @@
+"""Decides what is accepted, what is asked about, and what is left: statement by statement.
+
+Acceptance of a reading needs two ears that have shown that together they may accept, agreeing on
+the whole tuple, and none of the doubts of ``doubts.py``. One doubtful reading does not hold up
+its neighbour. What is typed is heard for certain.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from assistant.hearing.heard import Heard, HeardWord
+from assistant.profile.schema import Profile
+from assistant.settling.agreement import Claim, Understood, claims
+from assistant.settling.answer import answered
+from assistant.settling.doubts import Trusted, doubts_about
+from assistant.settling.meaning import mean
+from assistant.settling.settled import Expectation, Settled, Status
+from assistant.wording.statement import NotUnderstood, ReadingSaid, Statement
+
+Parse = Callable[[Sequence[HeardWord]], tuple[Statement, ...]]
+
+
+def settle(
+    heard: Heard, parse: Parse, expectation: Expectation, profile: Profile, trusted: Trusted
+) -> tuple[Settled, ...]:
+    """The decision on every statement of one utterance, in the order said; () where no ear heard
+    anything. ``parse`` turns an ear's words into statements."""
+    understood = [
+        Understood(ear, tuple(mean(s, expectation, profile) for s in parse(words)))
+        for ear in heard.ears
+        if ear.hypotheses and (words := ear.hypotheses[0].words)
+    ]
+    words = tuple((ear.ear, ear.hypotheses[0].text) for ear in heard.ears if ear.hypotheses)
+    settled = []
+    for claim in claims(understood):
+        found = doubts_about(claim, heard, profile, trusted)
+        says = _says(claim, understood)
+        status: Status = "asked" if found else "accepted"
+        if isinstance(claim.meant.statement, NotUnderstood):
+            status = "nothing"
+        settled.append(
+            Settled(
+                claim.meant.statement,
+                status,
+                claim.meant.context,
+                claim.meant.missing,
+                found,
+                words,
+                says,
+                claim.confidence,
+                claim.meant.corrects,
+            )
+        )
+    return tuple(answered(one, expectation, trusted) for one in settled)
+
+
+def _says(claim: Claim, understood: Sequence[Understood]) -> tuple[tuple[str, str], ...]:
+    """Each ear's value for this reading's label, where it heard one."""
+    said = claim.meant.statement
+    if not isinstance(said, ReadingSaid):
+        return ()
+    return tuple(
+        (one.ear.ear, other.value.number or other.value.state)
+        for one in understood
+        for meant in one.meant
+        if isinstance(other := meant.statement, ReadingSaid)
+        and (other.quantity, other.position) == (said.quantity, said.position)
+    )
