@@ -1,0 +1,109 @@
+"""What is said of findings, causes and the next check: cautions first, then the plain sentence."""
+
+from __future__ import annotations
+
+from assistant.diagnosis.finding import Cause, Finding, NextCheck
+from assistant.profile.schema import Profile
+from assistant.speaking.digits import DIGITS, figures_in
+from assistant.speaking.label import shown_label
+from assistant.speaking.reply import Reply
+
+VERDICT_WORDS = {
+    "ok": "in tolerance",
+    "out": "out of tolerance",
+    "suspect": "suspect",
+    "not_applicable": "not judged here",
+    "unknown": "not enough to judge",
+}
+"""A verdict in words, wherever one is shown or said."""
+
+_SYMBOLS = (("%", " percent"), (" Ω", " ohms"), ("°", " degrees"), ("±", "plus or minus "))
+
+
+def reply_to_finding(finding: Finding, profile: Profile) -> Reply:
+    """Only what is wrong or cannot be judged is said; what is in tolerance is shown."""
+    name = rule_name(finding.rule, profile)
+    verdict = VERDICT_WORDS[finding.verdict]
+    shown = f"{name}: {verdict}. {finding.reason}"
+    spoken = spoken_sentence(shown)
+    match finding.verdict:
+        case "out" | "suspect":
+            return Reply(shown, spoken, "out", finding.about)
+        case "unknown":
+            return Reply(shown, spoken, "asked", finding.about)
+        case _:
+            return Reply(shown, "", about=finding.about)
+
+
+def reply_to_next_check(check: NextCheck | None) -> Reply:
+    """The check most worth doing, its caution before it; None when none is left."""
+    if check is None:
+        text = "no further check would tell more"
+        return Reply(text, text)
+    shown = f"next: {_sentence(check.title)}"
+    if check.precondition:
+        shown = f"first: {_sentence(check.precondition)} Then {shown}"
+    time = f"About {minutes(check.minutes)}."
+    return _cautioned(check.caution, f"{shown} {time}", f"{spoken_sentence(shown)} {time}")
+
+
+def reply_to_cause(cause: Cause | None) -> Reply:
+    """The likeliest cause with its first reason; None while the readings tell too little."""
+    if cause is None:
+        text = "not enough yet to name a cause"
+        return Reply(text, text)
+    shown = f"likely cause: {cause.title}, {chance(cause.probability)}."
+    if cause.reasons_for:
+        shown = f"{shown} Because: {_sentence(cause.reasons_for[0])}"
+    return _cautioned(cause.caution, shown, spoken_sentence(shown))
+
+
+def rule_name(rule: str, profile: Profile) -> str:
+    """What a rule is about in the profile's words: ``guide signal front and rear``."""
+    for tolerance in profile.tolerance:
+        if tolerance.id == rule:
+            return shown_label(profile, tolerance.quantity, tolerance.position)
+    for pair in profile.pair:
+        if pair.id == rule:
+            first = shown_label(profile, pair.quantity, pair.positions[0])
+            return f"{first} and {shown_label(profile, None, pair.positions[1])}"
+    for observation in profile.observation:
+        if observation.id == rule:
+            return observation.title
+    return rule.replace("_", " ")
+
+
+def chance(probability: float) -> str:
+    """A probability as people say it; never "certain", which no posterior is.
+
+    >>> chance(0.71), chance(0.999), chance(0.004)
+    ('seven in ten', 'more than nineteen in twenty', 'less than one in twenty')
+    """
+    if probability > 0.95:
+        return "more than nineteen in twenty"
+    if probability < 0.05:
+        return "less than one in twenty"
+    return f"{DIGITS[min(9, max(1, round(probability * 10)))]} in ten"
+
+
+def minutes(count: float) -> str:
+    return "1 minute" if count == 1 else f"{count:g} minutes"
+
+
+def spoken_sentence(text: str) -> str:
+    """A sentence of the screen made fit for the ear: figures digit by digit, symbols in words."""
+    for symbol, word in _SYMBOLS:
+        text = text.replace(symbol, word)
+    return figures_in(text)
+
+
+def _cautioned(caution: str, shown: str, spoken: str) -> Reply:
+    if not caution:
+        return Reply(shown, spoken)
+    first = f"caution: {_sentence(caution)}"
+    return Reply(f"{first} {shown}", f"{spoken_sentence(first)} {spoken}")
+
+
+def _sentence(text: str) -> str:
+    text = text.strip()
+    return text if text.endswith((".", "!", "?")) else f"{text}."

@@ -1,0 +1,81 @@
+from __future__ import annotations
+
+import pytest
+
+from assistant.diagnosis.finding import Cause, Finding, NextCheck, Verdict
+from assistant.profile.schema import Profile
+from assistant.speaking.advice import (
+    chance,
+    reply_to_cause,
+    reply_to_finding,
+    reply_to_next_check,
+    rule_name,
+)
+
+
+@pytest.mark.parametrize("verdict", ["out", "suspect"])
+def test_what_is_wrong_is_said_with_its_reason_and_the_out_tone(
+    bench: Profile, verdict: Verdict
+) -> None:
+    reply = reply_to_finding(Finding("guide_floor", verdict, ("7",), "46 is below 67."), bench)
+    assert reply.tone == "out"
+    assert reply.about == ("7",)
+    assert reply.spoken.startswith("guide signal: ")
+    assert reply.spoken.endswith("four six is below six seven.")
+    assert reply.shown.endswith("46 is below 67.")
+
+
+@pytest.mark.parametrize("verdict", ["ok", "not_applicable"])
+def test_what_is_fine_is_shown_and_not_said(bench: Profile, verdict: Verdict) -> None:
+    reply = reply_to_finding(Finding("guide_floor", verdict, (), "102 is fine."), bench)
+    assert (reply.spoken, reply.tone) == ("", "none")
+    assert "102 is fine." in reply.shown
+
+
+def test_what_cannot_be_judged_is_asked_about(bench: Profile) -> None:
+    reply = reply_to_finding(Finding("pair_guide", "unknown", (), "rear not taken yet"), bench)
+    assert reply.tone == "asked"
+    assert reply.spoken == ("guide signal front and rear: not enough to judge. rear not taken yet")
+
+
+def test_the_caution_comes_before_the_check_it_belongs_to() -> None:
+    check = NextCheck(
+        "tilt", "lay the level on the station", 3, 0.6, "isolate the supply", "dock it"
+    )
+    assert reply_to_next_check(check).spoken == (
+        "caution: isolate the supply. first: dock it. Then next: lay the level on the station. "
+        "About 3 minutes."
+    )
+    assert reply_to_next_check(None).spoken == "no further check would tell more"
+
+
+def test_the_likeliest_cause_is_said_with_its_chance_and_reason() -> None:
+    cause = Cause(
+        "wire", "guide wire out of line", 0.71, ("front 46 is low",), (), "move it", "power off"
+    )
+    assert reply_to_cause(cause).spoken == (
+        "caution: power off. likely cause: guide wire out of line, seven in ten. "
+        "Because: front four six is low."
+    )
+    assert "not enough yet" in reply_to_cause(None).spoken
+
+
+@pytest.mark.parametrize(
+    ("probability", "words"),
+    [
+        (0.0, "less than one in twenty"),
+        (0.049, "less than one in twenty"),
+        (0.05, "one in ten"),
+        (0.5, "five in ten"),
+        (0.95, "nine in ten"),
+        (0.951, "more than nineteen in twenty"),
+        (1.0, "more than nineteen in twenty"),
+    ],
+)
+def test_a_chance_is_never_said_to_be_certain(probability: float, words: str) -> None:
+    assert chance(probability) == words
+
+
+def test_a_rule_without_an_entry_is_named_in_plain_words(bench: Profile) -> None:
+    assert rule_name("contact_resistance", bench) == "contact resistance"
+    assert rule_name("blade_condition", bench) == "blade condition"
