@@ -36,6 +36,8 @@ class NumberWords(Table):
     """"double" 2, "triple" 3."""
     fractions: dict[Spoken, str]
     """"and a half" as its decimal part: "half" to "5", "quarter" to "25"."""
+    never_alone: tuple[Spoken, ...] = ()
+    """Digits only beside other figures: "oh" alone is no zero but an exclamation."""
 
 
 class SpokenWords(Table):
