@@ -82,8 +82,8 @@ def decode(line: bytes) -> Entry:
         entry = Entry(**fields, sha256=seal)
     except (ValueError, TypeError, RecursionError) as error:
         raise ValueError("it is sealed, but is not an entry") from error
-    whole = isinstance(entry.seq, int) and isinstance(entry.body, dict) and entry.kind in KINDS
-    if not whole:
+    types = [type(getattr(entry, name)) for name in ("seq", "at", "kind", "body", "previous")]
+    if types != [int, str, str, dict, str] or entry.kind not in KINDS:
         raise ValueError("it is sealed, but is not an entry that this version knows")
     return entry
 

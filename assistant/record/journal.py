@@ -85,7 +85,8 @@ class Journal:
         try:
             journal._mend(chain.tail, chain.unended)
         except OSError as error:
-            raise journal._failed(error) from error
+            journal.close()
+            raise _not_recorded(path, error) from error
         return journal
 
     @property
@@ -173,11 +174,7 @@ class Journal:
 
     def _failed(self, error: OSError) -> RecordError:
         self._give_up()
-        return RecordError(
-            f"NOT RECORDED: writing {self.path} failed ({error.strerror or error}). Stop. See to "
-            "the disk (is it full, write-protected or unplugged?), then open the session again: "
-            "all that was said back before is checked then, and what was not must be said again."
-        )
+        return _not_recorded(self.path, error)
 
 
 def read_journal(path: Path) -> tuple[Entry, ...]:
@@ -221,3 +218,11 @@ def _set_aside(path: Path, tail: bytes) -> Path:
             continue
         sync_folder(path.parent)
         return torn
+
+
+def _not_recorded(path: Path, error: OSError) -> RecordError:
+    return RecordError(
+        f"NOT RECORDED: writing {path} failed ({error.strerror or error}). Stop. See to "
+        "the disk (is it full, write-protected or unplugged?), then open the session again: "
+        "all that was said back before is checked then, and what was not must be said again."
+    )

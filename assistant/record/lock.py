@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 from assistant.errors import RecordError
@@ -38,8 +39,9 @@ class Lock:
                 f"Process {holder or 'unknown'} is already writing this session ({path.parent}). "
                 "End it, or work in another session; two can't write one journal."
             ) from error
-        os.ftruncate(self._file, 0)
-        os.write(self._file, f"{os.getpid()}\n".encode())
+        with suppress(OSError):  # a full disk: the lock holds all the same
+            os.ftruncate(self._file, 0)
+            os.write(self._file, f"{os.getpid()}\n".encode())
 
     def release(self) -> None:
         """Give the lock back; a second call does nothing."""
