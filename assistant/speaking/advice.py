@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import re
+
 from assistant.diagnosis.finding import Cause, Finding, NextCheck
-from assistant.profile.schema import Profile
 from assistant.speaking.digits import DIGITS, figures_in
-from assistant.speaking.label import shown_label
 from assistant.speaking.reply import Reply
 
 VERDICT_WORDS = {
@@ -17,14 +17,13 @@ VERDICT_WORDS = {
 }
 """A verdict in words, wherever one is shown or said."""
 
+_QUOTED = re.compile(r' \(heard "[^"]*"\)')
 _SYMBOLS = (("%", " percent"), (" Ω", " ohms"), ("°", " degrees"), ("±", "plus or minus "))
 
 
-def reply_to_finding(finding: Finding, profile: Profile) -> Reply:
+def reply_to_finding(finding: Finding) -> Reply:
     """Only what is wrong or cannot be judged is said; what is in tolerance is shown."""
-    name = rule_name(finding.rule, profile)
-    verdict = VERDICT_WORDS[finding.verdict]
-    shown = f"{name}: {verdict}. {finding.reason}"
+    shown = f"{VERDICT_WORDS[finding.verdict]}: {finding.reason}"
     spoken = spoken_sentence(shown)
     match finding.verdict:
         case "out" | "suspect":
@@ -58,21 +57,6 @@ def reply_to_cause(cause: Cause | None) -> Reply:
     return _cautioned(cause.caution, shown, spoken_sentence(shown))
 
 
-def rule_name(rule: str, profile: Profile) -> str:
-    """What a rule is about in the profile's words: ``guide signal front and rear``."""
-    for tolerance in profile.tolerance:
-        if tolerance.id == rule:
-            return shown_label(profile, tolerance.quantity, tolerance.position)
-    for pair in profile.pair:
-        if pair.id == rule:
-            first = shown_label(profile, pair.quantity, pair.positions[0])
-            return f"{first} and {shown_label(profile, None, pair.positions[1])}"
-    for observation in profile.observation:
-        if observation.id == rule:
-            return observation.title
-    return rule.replace("_", " ")
-
-
 def chance(probability: float) -> str:
     """A probability as people say it; never "certain", which no posterior is.
 
@@ -91,7 +75,9 @@ def minutes(count: float) -> str:
 
 
 def spoken_sentence(text: str) -> str:
-    """A sentence of the screen made fit for the ear: figures digit by digit, symbols in words."""
+    """A sentence of the screen made fit for the ear: figures digit by digit, symbols in words,
+    the quoted words that were heard left out."""
+    text = _QUOTED.sub("", text)
     for symbol, word in _SYMBOLS:
         text = text.replace(symbol, word)
     return figures_in(text)

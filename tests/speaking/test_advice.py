@@ -3,39 +3,37 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.finding import Cause, Finding, NextCheck, Verdict
-from assistant.profile.schema import Profile
 from assistant.speaking.advice import (
     chance,
     reply_to_cause,
     reply_to_finding,
     reply_to_next_check,
-    rule_name,
 )
 
 
 @pytest.mark.parametrize("verdict", ["out", "suspect"])
-def test_what_is_wrong_is_said_with_its_reason_and_the_out_tone(
-    bench: Profile, verdict: Verdict
-) -> None:
-    reply = reply_to_finding(Finding("guide_floor", verdict, ("7",), "46 is below 67."), bench)
+def test_what_is_wrong_is_said_with_its_reason_and_the_out_tone(verdict: Verdict) -> None:
+    reason = 'guide signal front 46 (heard "guide front four six"), undocked: below the limit 67'
+    reply = reply_to_finding(Finding("floor", verdict, ("7",), reason))
     assert reply.tone == "out"
     assert reply.about == ("7",)
-    assert reply.spoken.startswith("guide signal: ")
-    assert reply.spoken.endswith("four six is below six seven.")
-    assert reply.shown.endswith("46 is below 67.")
+    assert reply.spoken.endswith(
+        ": guide signal front four six, undocked: below the limit six seven"
+    )
+    assert reply.shown.endswith(reason)
 
 
 @pytest.mark.parametrize("verdict", ["ok", "not_applicable"])
-def test_what_is_fine_is_shown_and_not_said(bench: Profile, verdict: Verdict) -> None:
-    reply = reply_to_finding(Finding("guide_floor", verdict, (), "102 is fine."), bench)
+def test_what_is_fine_is_shown_and_not_said(verdict: Verdict) -> None:
+    reply = reply_to_finding(Finding("floor", verdict, (), "102 is fine."))
     assert (reply.spoken, reply.tone) == ("", "none")
     assert "102 is fine." in reply.shown
 
 
-def test_what_cannot_be_judged_is_asked_about(bench: Profile) -> None:
-    reply = reply_to_finding(Finding("pair_guide", "unknown", (), "rear not taken yet"), bench)
+def test_what_cannot_be_judged_is_asked_about() -> None:
+    reply = reply_to_finding(Finding("pair", "unknown", (), "rear not taken yet"))
     assert reply.tone == "asked"
-    assert reply.spoken == ("guide signal front and rear: not enough to judge. rear not taken yet")
+    assert reply.spoken == "not enough to judge: rear not taken yet"
 
 
 def test_the_caution_comes_before_the_check_it_belongs_to() -> None:
@@ -74,8 +72,3 @@ def test_the_likeliest_cause_is_said_with_its_chance_and_reason() -> None:
 )
 def test_a_chance_is_never_said_to_be_certain(probability: float, words: str) -> None:
     assert chance(probability) == words
-
-
-def test_a_rule_without_an_entry_is_named_in_plain_words(bench: Profile) -> None:
-    assert rule_name("contact_resistance", bench) == "contact resistance"
-    assert rule_name("blade_condition", bench) == "blade condition"
