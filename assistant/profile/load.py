@@ -1,18 +1,28 @@
-"""Loads and validates the TOML files of grammars/."""
+"""Loads and validates the TOML files of grammars/; nothing in them is ever run or followed."""
 
 from __future__ import annotations
 
+import re
 import tomllib
+from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
+from typing import TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from assistant.errors import ProfileError, UnknownNameError
+from assistant.profile.links import link_problems
+from assistant.profile.nearest import nearest
+from assistant.profile.phrases import phrase_problems, spoken_problems
+from assistant.profile.problem import Problem, pydantic_problems, shown, told
 from assistant.profile.schema import Profile, SpokenWords
 from assistant.shipped import shipped
 
 SPOKEN = "spoken"
+MOST_BYTES = 2_000_000
+
+Model = TypeVar("Model", bound=BaseModel)
 
 
 def profile_ids() -> tuple[str, ...]:
@@ -24,26 +34,90 @@ def profile_ids() -> tuple[str, ...]:
 def load_profile(name: str = "robot_mower") -> Profile:
     """A profile by id, or by the path of a TOML file.
 
-    Raises UnknownNameError for an id that nothing has, ProfileError for a file that is wrong.
+    Raises UnknownNameError for an id or path that nothing has, ProfileError for a file that is
+    wrong.
     """
-    path = Path(name) if name.endswith(".toml") else shipped("grammars") / f"{name}.toml"
-    if not path.is_file():
+    if name.endswith(".toml"):
+        return read_profile(Path(name))
+    if name not in profile_ids():
+        close = nearest(name, profile_ids())
+        hint = f"Did you mean {close[0]}? " if close else ""
         raise UnknownNameError(
-            f"There is no profile {name!r}; there are: {', '.join(profile_ids())}."
+            f"There is no profile {shown(name)}. {hint}There are: {', '.join(profile_ids())}; "
+            "a file of your own is named by its path, ending in .toml."
         )
-    return read_profile(path)
+    return read_profile(shipped("grammars") / f"{name}.toml")
 
 
 def read_profile(path: Path) -> Profile:
-    """Raises ProfileError naming file, place, what was found and what is allowed."""
-    try:
-        return Profile.model_validate(tomllib.loads(path.read_text("utf-8")))
-    except (ValidationError, tomllib.TOMLDecodeError) as error:
-        raise ProfileError(f"{path}: {error}") from error
+    """Raises UnknownNameError where there is no such file, and ProfileError naming file, line and
+    place, what was found and what is allowed, for all that is wrong at once."""
+    spoken = load_spoken()
+
+    def problems(profile: Profile) -> Iterable[Problem]:
+        yield from link_problems(profile)
+        yield from phrase_problems(profile, spoken)
+
+    return _read(path, Profile, problems)
 
 
 @cache
 def load_spoken() -> SpokenWords:
     """The number words and voice commands of grammars/spoken.toml."""
-    path = shipped("grammars") / f"{SPOKEN}.toml"
-    return SpokenWords.model_validate(tomllib.loads(path.read_text("utf-8")))
+    return read_spoken(shipped("grammars") / f"{SPOKEN}.toml")
+
+
+def read_spoken(path: Path) -> SpokenWords:
+    """Raises as ``read_profile`` does."""
+    return _read(path, SpokenWords, spoken_problems)
+
+
+def _read(path: Path, model: type[Model], check: Callable[[Model], Iterable[Problem]]) -> Model:
+    text = _text(path)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ProfileError(_syntax(path, text, str(error))) from error
+    except RecursionError as error:
+        raise ProfileError(
+            f"{path}: found lists within lists without end; allowed: few."
+        ) from error
+    try:
+        value = model.model_validate(data)
+    except ValidationError as error:
+        raise ProfileError(told(str(path), text, data, pydantic_problems(error, model))) from error
+    if problems := list(check(value)):
+        raise ProfileError(told(str(path), text, data, problems))
+    return value
+
+
+def _text(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
+    except FileNotFoundError as error:
+        raise UnknownNameError(f"There is no file {path}. Give the path of a profile.") from error
+    except OSError as error:
+        raise ProfileError(f"{path}: it can't be read ({error.strerror}).") from error
+    if len(content) > MOST_BYTES:
+        raise ProfileError(f"{path}: found more than {MOST_BYTES} bytes; allowed: a profile.")
+    try:
+        return content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise ProfileError(
+            f"{path}, line {line}: found bytes that are no text; allowed: a text file in UTF-8."
+        ) from error
+
+
+def _syntax(path: Path, text: str, message: str) -> str:
+    """A syntax error of TOML with the line's own words; tomllib names the place in its message."""
+    what, _, where = message.partition(" (at ")
+    lines = text.splitlines() or [""]
+    number = re.search(r"line (\d+)", where)
+    line = int(number[1]) if number else len(lines)
+    words = lines[min(line, len(lines)) - 1].strip()
+    return (
+        f"{path}, line {line}: found {shown(words)} ({what[:1].lower()}{what[1:]}); "
+        'allowed: [[table]], key = "text", key = 1.5, key = ["a", "b"] or # comment.'
+    )

@@ -20,15 +20,15 @@ def add_number(
 ) -> None:
     """All numbers from state ``source`` to ``target``, signed or not, with at most ``decimals``
     (up to 2) figures after the point; 0 leaves point and fractions out."""
-    unsigned, counted, scaled = graph.state(), graph.state(), graph.state()
+    unsigned, counted, scaled, lone = (graph.state() for _ in range(4))
     graph.arc(source, "", unsigned)
     graph.phrases(source, numbers.minus, unsigned)
-    _Integers(graph, numbers).add(unsigned, counted, scaled)
+    _Integers(graph, numbers).add(unsigned, counted, scaled, lone)
     graph.arc(counted, "", target)
     graph.arc(scaled, "", target)
     if decimals:
         point = graph.state()
-        for whole in (unsigned, counted, scaled):
+        for whole in (unsigned, counted, scaled, lone):
             graph.phrases(whole, numbers.point, point)
         _add_decimals(graph, numbers, point, target, min(decimals, 2))
         _add_fractions(graph, numbers, counted, target)
@@ -49,7 +49,8 @@ def nonzero(numbers: NumberWords) -> list[str]:
 
 class _Integers:
     """``counted`` is where a number ends that a fraction may follow, ``scaled`` one that ends
-    with its hundreds or thousands ("a hundred and a half" has two meanings)."""
+    with its hundreds or thousands ("a hundred and a half" has two meanings), ``lone`` a first
+    figure that is a number only with more after it ("oh")."""
 
     def __init__(self, graph: Builder, numbers: NumberWords) -> None:
         self.graph = graph
@@ -57,7 +58,7 @@ class _Integers:
         self.hundred = [word for word, value in numbers.scales.items() if value == 100]
         self.thousand = [word for word, value in numbers.scales.items() if value == 1000]
 
-    def add(self, source: int, counted: int, scaled: int) -> None:
+    def add(self, source: int, counted: int, scaled: int, lone: int) -> None:
         graph, numbers = self.graph, self.numbers
         rest = self._rest(counted)
         hundreds, thousands, first = graph.state(), graph.state(), graph.state()
@@ -80,7 +81,7 @@ class _Integers:
         graph.phrases(source, numbers.article, article)
         graph.phrases(article, self.hundred, hundreds)
         graph.phrases(article, self.thousand, thousands)
-        self._digit_by_digit(source, counted)
+        self._digit_by_digit(source, counted, lone)
 
     def _rest(self, counted: int) -> int:
         """What may follow hundreds or thousands: "and two", "two", "and sixty five"."""
@@ -91,11 +92,17 @@ class _Integers:
         add_pairs(self.graph, self.numbers, joined, counted)
         return rest
 
-    def _digit_by_digit(self, source: int, counted: int) -> None:
-        said = [source, *(self.graph.state() for _ in range(DIGITS))]
+    def _digit_by_digit(self, source: int, counted: int, lone: int) -> None:
+        first, *more = said = [self.graph.state() for _ in range(DIGITS)]
+        never_alone = set(self.numbers.never_alone)
+        self.graph.phrases(source, [d for d in self.numbers.digits if d not in never_alone], first)
+        self.graph.phrases(source, never_alone, lone)
+        self.graph.phrases(lone, self.numbers.digits, more[0])
         for here, after in pairwise(said):
             self.graph.phrases(here, self.numbers.digits, after)
-            self.graph.arc(after, "", counted)
+        for end in said:
+            self.graph.arc(end, "", counted)
+        said = [source, *said]
         _add_repeats(self.graph, self.numbers, said)
 
 
