@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 
 from assistant.diagnosis.finding import Cause, Finding, NextCheck
+from assistant.profile.schema import Profile
 from assistant.speaking.digits import DIGITS, figures_in
-from assistant.speaking.reply import Reply
+from assistant.speaking.reply import Reply, Tone
 
 VERDICT_WORDS = {
     "ok": "in tolerance",
@@ -21,17 +22,16 @@ _QUOTED = re.compile(r' \(heard "[^"]*"\)')
 _SYMBOLS = (("%", " percent"), (" Ω", " ohms"), ("°", " degrees"), ("±", "plus or minus "))
 
 
-def reply_to_finding(finding: Finding) -> Reply:
-    """Only what is wrong or cannot be judged is said; what is in tolerance is shown."""
+def reply_to_finding(finding: Finding, profile: Profile) -> Reply:
+    """Only what is wrong or cannot be judged is said; what is in tolerance is shown. The caution
+    of what was seen (a swollen battery) comes before it."""
     shown = f"{VERDICT_WORDS[finding.verdict]}: {finding.reason}"
-    spoken = spoken_sentence(shown)
-    match finding.verdict:
-        case "out" | "suspect":
-            return Reply(shown, spoken, "out", finding.about)
-        case "unknown":
-            return Reply(shown, spoken, "asked", finding.about)
-        case _:
-            return Reply(shown, "", about=finding.about)
+    if finding.flagged:
+        caution = next((o.caution for o in profile.observation if o.id == finding.rule), "")
+        return _cautioned(caution, shown, spoken_sentence(shown), "out", finding.about)
+    if finding.verdict == "unknown":
+        return Reply(shown, spoken_sentence(shown), "asked", finding.about)
+    return Reply(shown, "", about=finding.about)
 
 
 def reply_to_next_check(check: NextCheck | None) -> Reply:
@@ -83,11 +83,13 @@ def spoken_sentence(text: str) -> str:
     return figures_in(text)
 
 
-def _cautioned(caution: str, shown: str, spoken: str) -> Reply:
+def _cautioned(
+    caution: str, shown: str, spoken: str, tone: Tone = "none", about: tuple[str, ...] = ()
+) -> Reply:
     if not caution:
-        return Reply(shown, spoken)
+        return Reply(shown, spoken, tone, about)
     first = f"caution: {_sentence(caution)}"
-    return Reply(f"{first} {shown}", f"{spoken_sentence(first)} {spoken}")
+    return Reply(f"{first} {shown}", f"{spoken_sentence(first)} {spoken}", tone, about)
 
 
 def _sentence(text: str) -> str:

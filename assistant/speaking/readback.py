@@ -160,10 +160,9 @@ def _observation(said: ObservationSaid, settled: Settled, profile: Profile) -> R
         shown = spoken = words[0] if words else said.value
     elif item is not None and item.kind == "identifier":
         spoken = spell(said.value)
-    caution = f"caution: {item.caution} " if item is not None and item.caution else ""
     if settled.status != "accepted":
-        return Reply(f"{caution}{title}: {shown}?", f"{caution}say again {title}", "asked")
-    return Reply(f"{caution}{title}: {shown}", f"{caution}{title}, {spoken}", "accepted")
+        return Reply(f"{title}: {shown}?", f"say again {title}", "asked")
+    return Reply(f"{title}: {shown}", f"{title}, {spoken}", "accepted")
 
 
 def _command(said: CommandSaid, profile: Profile, replaced: Reading | None) -> Reply:

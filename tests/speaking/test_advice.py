@@ -3,6 +3,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.diagnosis.finding import Cause, Finding, NextCheck, Verdict
+from assistant.profile.schema import Profile
 from assistant.speaking.advice import (
     chance,
     reply_to_cause,
@@ -12,9 +13,11 @@ from assistant.speaking.advice import (
 
 
 @pytest.mark.parametrize("verdict", ["out", "suspect"])
-def test_what_is_wrong_is_said_with_its_reason_and_the_out_tone(verdict: Verdict) -> None:
+def test_what_is_wrong_is_said_with_its_reason_and_the_out_tone(
+    bench: Profile, verdict: Verdict
+) -> None:
     reason = 'guide signal front 46 (heard "guide front four six"), undocked: below the limit 67'
-    reply = reply_to_finding(Finding("floor", verdict, ("7",), reason))
+    reply = reply_to_finding(Finding("floor", verdict, ("7",), reason), bench)
     assert reply.tone == "out"
     assert reply.about == ("7",)
     assert reply.spoken.endswith(
@@ -24,16 +27,23 @@ def test_what_is_wrong_is_said_with_its_reason_and_the_out_tone(verdict: Verdict
 
 
 @pytest.mark.parametrize("verdict", ["ok", "not_applicable"])
-def test_what_is_fine_is_shown_and_not_said(verdict: Verdict) -> None:
-    reply = reply_to_finding(Finding("floor", verdict, (), "102 is fine."))
+def test_what_is_fine_is_shown_and_not_said(bench: Profile, verdict: Verdict) -> None:
+    reply = reply_to_finding(Finding("floor", verdict, (), "102 is fine."), bench)
     assert (reply.spoken, reply.tone) == ("", "none")
     assert "102 is fine." in reply.shown
 
 
-def test_what_cannot_be_judged_is_asked_about() -> None:
-    reply = reply_to_finding(Finding("pair", "unknown", (), "rear not taken yet"))
+def test_what_cannot_be_judged_is_asked_about(bench: Profile) -> None:
+    reply = reply_to_finding(Finding("pair", "unknown", (), "rear not taken yet"), bench)
     assert reply.tone == "asked"
     assert reply.spoken == "not enough to judge: rear not taken yet"
+
+
+def test_the_caution_of_what_was_seen_comes_before_the_finding(bench: Profile) -> None:
+    finding = Finding("blade_condition", "suspect", ("9",), "blade condition: worn")
+    assert reply_to_finding(finding, bench).spoken == (
+        "caution: gloves on, blades are sharp. suspect: blade condition: worn"
+    )
 
 
 def test_the_caution_comes_before_the_check_it_belongs_to() -> None:

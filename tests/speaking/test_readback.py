@@ -160,11 +160,9 @@ def test_a_context_is_said_back_and_its_end_too(bench: Profile) -> None:
     assert reply_to(ended, bench).spoken == "no longer known: in the station or out of it"
 
 
-def test_an_observation_is_said_with_its_caution_first(bench: Profile) -> None:
+def test_an_observation_is_said_back(bench: Profile) -> None:
     worn = Settled(ObservationSaid(WORDS, "blade_condition", "worn"), "accepted")
-    assert reply_to(worn, bench).spoken == (
-        "caution: gloves on, blades are sharp. blade condition, worn"
-    )
+    assert reply_to(worn, bench).spoken == ("blade condition, worn")
     serial = Settled(ObservationSaid(WORDS, "serial", "4b"), "accepted")
     assert reply_to(serial, bench).spoken == "serial, four bravo"
 
