@@ -43,12 +43,6 @@ _CONFIRM: frozenset[Doubt] = frozenset({"one_ear", "unverified"})
 """With nothing but these against it the value is read out to be affirmed. With any other doubt
 it is asked for again: a value that is read out first leads a tired listener to say yes."""
 
-_COMMANDS = {
-    "stand_by": "standing by, say go ahead",
-    "go_ahead": "listening",
-}
-_WITHDRAWN = "withdrawn"
-
 
 def reply_to(
     settled: Settled,
@@ -60,8 +54,8 @@ def reply_to(
 ) -> Reply:
     """The read-back of one settled statement.
 
-    ``replaced`` is the reading that a correction or "disregard" takes out of force, ``touched``
-    are the readings that a corrected context changes. Terse leaves out units, contexts and all
+    ``replaced`` is the reading that a correction takes out of force, ``touched`` are the readings
+    that a context completes or, as a correction, changes. Terse leaves out units, contexts and all
     words that an old hand does not need; label and value stay.
     """
     match settled.statement:
@@ -70,13 +64,13 @@ def reply_to(
         case ReadingSaid() as said:
             return _asked(said, settled, profile)
         case ContextSaid() as said:
-            return _context(said, profile, touched)
+            return _context(said, settled, profile, touched)
         case ObservationSaid() as said:
             return _observation(said, settled, profile)
         case NoteSaid() as said:
             return Reply(f"note: {said.text}", "note kept", "accepted")
         case CommandSaid() as said:
-            return _command(said, profile, replaced)
+            return _command(said, settled)
         case NotUnderstood() as said:
             return _not_understood(said)
 
@@ -114,8 +108,7 @@ def _understood_reading(
 
 def _asked(said: ReadingSaid, settled: Settled, profile: Profile) -> Reply:
     label = spoken_label(profile, said.quantity, said.position)
-    why = "; ".join(WHY[doubt] for doubt in settled.doubts)
-    shown = f"{_shown(said, profile)}?" + (f" ({why})" if why else "")
+    shown = f"{_shown(said, profile)}? ({_why(settled)})"
     doubts = set(settled.doubts)
     if doubts and doubts <= _CONFIRM:
         spoken = f"{_spoken(said, profile, terse=False)}? affirm, or say again"
@@ -133,22 +126,34 @@ def _asked(said: ReadingSaid, settled: Settled, profile: Profile) -> Reply:
     return Reply(shown, spoken, "asked")
 
 
-def _context(said: ContextSaid, profile: Profile, touched: Sequence[Reading]) -> Reply:
+def _why(settled: Settled) -> str:
+    return "; ".join(WHY[doubt] for doubt in settled.doubts) or "not heard for certain"
+
+
+def _context(
+    said: ContextSaid, settled: Settled, profile: Profile, touched: Sequence[Reading]
+) -> Reply:
     context = next((c for c in profile.context if c.id == said.key), None)
+    if settled.status != "accepted":
+        ask = context.ask if context else "say again"
+        return Reply(f"{said.heard}? ({_why(settled)}) {ask}", ask, "asked")
     if said.value is None:
         name = context.title if context else said.key
         text = f"no longer known: {name}"
         return Reply(text, text, "accepted")
     words = " ".join(context_words(profile, {said.key: said.value}, [said.key])) or said.value
-    if not said.corrects:
-        return Reply(words, words, "accepted")
-    shown = f"correction: {words}"
-    spoken = f"correction, {words}"
+    shown, spoken = (
+        (f"correction: {words}", f"correction, {words}") if said.corrects else (words,) * 2
+    )
     if touched:
         shown += ", for " + "; ".join(_recorded(r, profile).shown for r in touched)
         labels = ", ".join(spoken_label(profile, r.quantity, r.position) for r in touched)
         spoken += f", for {labels}"
-    return Reply(shown, spoken, "accepted", tuple(r.id for r in touched))
+    about = tuple(r.id for r in touched)
+    missing = dict.fromkeys(key for r in touched for key in r.missing)
+    if questions := " ".join(_questions(list(missing), profile)):
+        return Reply(f"{shown}: {questions}", f"{spoken}. {questions}", "asked", about)
+    return Reply(shown, spoken, "accepted", about)
 
 
 def _observation(said: ObservationSaid, settled: Settled, profile: Profile) -> Reply:
@@ -165,18 +170,11 @@ def _observation(said: ObservationSaid, settled: Settled, profile: Profile) -> R
     return Reply(f"{title}: {shown}", f"{title}, {spoken}", "accepted")
 
 
-def _command(said: CommandSaid, profile: Profile, replaced: Reading | None) -> Reply:
-    if said.command == "disregard" and replaced is not None:
-        old = _recorded(replaced, profile)
-        return Reply(
-            f"{_WITHDRAWN}: {old.shown}", f"{_WITHDRAWN}, {old.spoken}", "accepted", old.about
-        )
-    if said.command == "disregard":
-        return Reply("nothing to withdraw", "nothing to withdraw", "asked")
-    if said.command == "job":
-        return Reply(f"unit {said.argument}", f"unit {spell(said.argument)}", "accepted")
-    words = _COMMANDS.get(said.command, "")
-    return Reply(words or said.heard, words)
+def _command(said: CommandSaid, settled: Settled) -> Reply:
+    """What a command brings about is said by what does it (assistant/obey.py)."""
+    if settled.status == "accepted":
+        return Reply(said.heard, "")
+    return Reply(f"{said.heard}? ({_why(settled)})", "say again", "asked")
 
 
 def _not_understood(said: NotUnderstood) -> Reply:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -135,12 +136,17 @@ def test_a_correction_says_the_old_and_the_new_value(bench: Profile) -> None:
     assert reply.shown == "guide signal front 120 (was 102), docked"
 
 
-def test_a_withdrawn_reading_is_named(bench: Profile) -> None:
-    disregard = Settled(CommandSaid(WORDS, "disregard"), "accepted")
-    reply = reply_to(disregard, bench, replaced=recorded("7", "front", "102"))
-    assert reply.spoken == "withdrawn, guide signal front one zero two, docked"
-    assert reply.about == ("7",)
-    assert reply_to(disregard, bench).spoken == "nothing to withdraw"
+def test_a_command_is_asked_again_when_in_doubt_and_else_left_to_its_doer(bench: Profile) -> None:
+    disregard = CommandSaid(WORDS, "disregard")
+    assert reply_to(Settled(disregard, "accepted"), bench).spoken == ""
+    asked = reply_to(Settled(disregard, "asked", doubts=("one_ear",)), bench)
+    assert (asked.spoken, asked.tone) == ("say again", "asked")
+
+
+def test_a_doubted_change_of_context_is_asked_by_its_question(bench: Profile) -> None:
+    docked = ContextSaid(WORDS, "station", "docked")
+    reply = reply_to(Settled(docked, "asked", doubts=("context",)), bench)
+    assert (reply.spoken, reply.tone) == ("docked or undocked?", "asked")
 
 
 def test_a_corrected_context_names_the_readings_it_touches(bench: Profile) -> None:
@@ -151,6 +157,19 @@ def test_a_corrected_context_names_the_readings_it_touches(bench: Profile) -> No
     )
     assert reply.spoken == "correction, undocked, for guide signal front, guide signal rear"
     assert reply.about == ("7", "8")
+
+
+def test_a_context_names_the_readings_it_completes_and_asks_what_they_still_lack(
+    bench: Profile,
+) -> None:
+    docked = Settled(ContextSaid(WORDS, "station", "docked"), "accepted")
+    reading = recorded("7", "front", "102")
+    reply = reply_to(docked, bench, touched=[reading])
+    assert reply.spoken == "docked, for guide signal front"
+    waiting = replace(reading, quantity="loop_signal", missing=("wire",))
+    reply = reply_to(docked, bench, touched=[waiting])
+    assert reply.spoken == "docked, for loop signal front. guide or boundary?"
+    assert reply.tone == "asked"
 
 
 def test_a_context_is_said_back_and_its_end_too(bench: Profile) -> None:
@@ -167,11 +186,9 @@ def test_an_observation_is_said_back(bench: Profile) -> None:
     assert reply_to(serial, bench).spoken == "serial, four bravo"
 
 
-def test_notes_jobs_and_words_not_understood(bench: Profile) -> None:
+def test_notes_and_words_not_understood(bench: Profile) -> None:
     note = reply_to(Settled(NoteSaid(WORDS, "seal looks tired"), "accepted"), bench)
     assert (note.shown, note.spoken) == ("note: seal looks tired", "note kept")
-    job = reply_to(Settled(CommandSaid(WORDS, "job", "47"), "accepted"), bench)
-    assert job.spoken == "unit four seven"
     lost = reply_to(Settled(NotUnderstood(WORDS, "no label"), "nothing"), bench)
     assert lost.spoken == "say again"
     assert "no label" in lost.shown
