@@ -76,12 +76,14 @@ def _show(rows: list[dict[str, Any]]) -> None:
     console = Console()
     valid = [row for row in rows if row["valid"]]
     if valid:
-        table = Table("profile", "title", *COUNTED.values())
+        table = Table("profile", "what for", "what it holds", box=None, pad_edge=False)
         for row in valid:
-            counts = (str(row["counts"][name]) for name in COUNTED)
-            table.add_row(Text(row["id"]), Text(row["title"]), *counts)
+            counts = ", ".join(f"{row['counts'][name]} {word}" for name, word in COUNTED.items())
+            title = f"{row['title']}, version {row['version']}"
+            table.add_row(Text(row["id"]), Text(title), Text(counts))
         console.print(table)
         for row in valid:
+            console.print()
             console.print(Text(f"{row['id']}: {row['notice']}"))
     for row in rows:
         if not row["valid"]:

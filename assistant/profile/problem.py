@@ -23,7 +23,6 @@ _ALLOWED = {
     "int_from_float": "a whole number",
     "bool_type": "true or false",
     "bool_parsing": "true or false",
-    "tuple_type": "a list in square brackets",
     "dict_type": "a table of keys and values",
     "model_type": "a table of fields",
 }
@@ -103,6 +102,8 @@ def _from_pydantic(item: dict[str, Any], model: type[BaseModel]) -> Problem:
         return Problem(
             place, found, f"{'at least' if kind == 'too_short' else 'at most'} {context[bound]}"
         )
+    if kind == "tuple_type":
+        return Problem(place, found, _list_of(model, place))
     if kind == "literal_error":
         return Problem(place, found, context["expected"])
     if kind == "string_pattern_mismatch":
@@ -112,11 +113,16 @@ def _from_pydantic(item: dict[str, Any], model: type[BaseModel]) -> Problem:
 
 def _fields(model: type[BaseModel], place: Place) -> list[str]:
     """The fields that the table around ``place`` may have."""
+    return list(_around(model, place).model_fields)
+
+
+def _around(model: type[BaseModel], place: Place) -> type[BaseModel]:
+    """The model of the table that holds the last part of ``place``."""
     for part in place[:-1]:
         if isinstance(part, str) and part in model.model_fields:
             for inner in _models(model.model_fields[part].annotation):
                 model = inner
-    return list(model.model_fields)
+    return model
 
 
 def _models(annotation: Any) -> Iterable[type[BaseModel]]:
@@ -124,3 +130,11 @@ def _models(annotation: Any) -> Iterable[type[BaseModel]]:
         yield annotation
     for inner in getattr(annotation, "__args__", ()):
         yield from _models(inner)
+
+
+def _list_of(model: type[BaseModel], place: Place) -> str:
+    """What a list must hold: "two numbers" for a pair of limits."""
+    field = _around(model, place).model_fields.get(str(place[-1]))
+    if field is not None and field.annotation == tuple[float, float]:
+        return "two numbers in square brackets"
+    return "a list in square brackets"
