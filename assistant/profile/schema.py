@@ -74,6 +74,8 @@ class Context(Table):
     ask: str
     """The question that asks for it."""
     value: tuple[ContextValue, ...]
+    mistakable: tuple[Spoken, ...] = ()
+    """Words that sound like two of its values ("and docked", "undocked"): it is asked for."""
     lapses_after_minutes: float | None = Field(default=None, gt=0)
 
 
