@@ -15,6 +15,12 @@ from assistant.wording.statement import CommandSaid, ContextSaid, ObservationSai
 Trusted = Callable[[str, str], bool]
 """Whether two ears, by name, have shown that their agreement may accept."""
 
+
+def nobody(_first: str, _second: str) -> bool:
+    """Trusts no pair: everything that was heard is asked about."""
+    return False
+
+
 HARMLESS = frozenset({"say_again", "read_back", "next_check", "why", "stand_by", "go_ahead"})
 """Commands that change nothing in the record: one ear is enough to obey them."""
 

@@ -31,7 +31,7 @@ def settle(
         for ear in heard.ears
         if ear.hypotheses and (words := ear.hypotheses[0].words)
     ]
-    words = tuple((ear.ear, ear.hypotheses[0].text) for ear in heard.ears if ear.hypotheses)
+    transcripts = tuple((ear.ear, ear.hypotheses[0].text) for ear in heard.ears if ear.hypotheses)
     settled = []
     for claim in claims(understood):
         found = doubts_about(claim, heard, profile, trusted)
@@ -46,7 +46,7 @@ def settle(
                 claim.meant.context,
                 claim.meant.missing,
                 found,
-                words,
+                transcripts,
                 says,
                 claim.confidence,
                 claim.meant.corrects,
@@ -66,4 +66,16 @@ def _says(claim: Claim, understood: Sequence[Understood]) -> tuple[tuple[str, st
         for meant in one.meant
         if isinstance(other := meant.statement, ReadingSaid)
         and (other.quantity, other.position) == (said.quantity, said.position)
+    )
+
+
+_BEYOND_EARS = frozenset({"start", "plausible"})
+
+
+def no_ear_could_mend(settled: Sequence[Settled]) -> bool:
+    """Whether one more ear would change nothing: all is accepted, or asked for reasons that lie
+    in the sound or in the value. Where nothing was heard, there is nothing to mend."""
+    return all(
+        one.status == "accepted" or (one.doubts and _BEYOND_EARS.issuperset(one.doubts))
+        for one in settled
     )

@@ -1,0 +1,36 @@
+"""`benchcall check`: what a session's readings mean."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+
+def check(
+    session: Annotated[str, typer.Argument(help='Session id, a part of it, or "last".')],
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+) -> None:
+    """Show findings with their reasons, likely causes and the next check.
+
+    Example: benchcall check last
+    """
+    import json
+
+    from assistant.diagnosis.diagnose import diagnose
+    from assistant.profile import load_profile
+    from assistant.record.body import reading_json
+    from assistant.record.store import Store
+    from assistant.report.lines import diagnosis_lines
+    from assistant.report.terminal import show_session
+
+    told = Store().read(session)
+    profile = load_profile(told.profile)
+    diagnosis = diagnose(told, profile)
+    if not as_json:
+        show_session(told, diagnosis, profile)
+        return
+    for reading in told.readings:
+        typer.echo(json.dumps(reading_json(reading, told.id), ensure_ascii=False))
+    for line in diagnosis_lines(diagnosis, told):
+        typer.echo(json.dumps(line, ensure_ascii=False))

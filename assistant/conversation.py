@@ -1,0 +1,104 @@
+"""What is open between technician and assistant: the question asked, the readings that wait for a
+context, the label that a bare number would have, and the step of a guided round."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from assistant.guided_round import GuidedRound
+from assistant.profile.schema import Profile
+from assistant.record.session import Reading, Session
+from assistant.settling.settled import Correctable, Expectation, OpenQuestion, Settled
+from assistant.speaking.reply import Reply
+
+Label = tuple[str, str | None]
+"""Quantity and position."""
+
+
+class Conversation:
+    """Changes with every statement; holds nothing that the journal does not tell again."""
+
+    def __init__(self, profile: Profile, expected: Label | None = None) -> None:
+        self._profile = profile
+        self._expected = expected
+        self.question: OpenQuestion | None = None
+        self.waiting: tuple[str, ...] = ()
+        self.round: GuidedRound | None = None
+        self.standing_by = False
+        self.last_said: tuple[Reply, ...] = ()
+
+    def expectation(self, session: Session) -> Expectation:
+        """What settling has to know of all this."""
+        quantity, position = self._bare_number()
+        recent = tuple(
+            Correctable(r.id, r.quantity, r.position, r.context) for r in reversed(session.readings)
+        )
+        return Expectation(session.context, quantity, position, self.question, recent)
+
+    def took(self, reading: Reading, settled: Settled) -> None:
+        """A reading was entered: it may open a question, answer one, or wait for a context.
+
+        Readings that lack a context wait together as long as nothing else comes between, so that
+        one "docked" after both answers for both, and none answers for an old one.
+        """
+        if self.question is not None and settled.answers == self.question.id:
+            self.question = None
+        if reading.status == "asked":
+            self.question = OpenQuestion(
+                reading.id, reading.quantity, reading.position, settled.doubts, settled.says
+            )
+        self.waiting = (*self.waiting, reading.id) if reading.missing else ()
+        if reading.status == "accepted" and self.round is not None:
+            self.round.took(reading.quantity, reading.position)
+
+    def answered(self) -> None:
+        """The question was affirmed or withdrawn."""
+        self.question = None
+
+    def ask_for(self, quantity: str, position: str | None) -> None:
+        """The next bare number is this reading."""
+        self._expected = (quantity, position)
+
+    def moved_on(self) -> None:
+        """Something else was said: what waits stays open, and is listed at the end."""
+        self.waiting = ()
+
+    def completed_by(self, key: str, value: str, session: Session) -> Mapping[str, dict[str, Any]]:
+        """The changes to waiting readings that a context just said answers."""
+        return {
+            r.id: self._completed(r, key, value)
+            for r in session.readings
+            if r.id in self.waiting and key in r.missing
+        }
+
+    def _completed(self, reading: Reading, key: str, value: str) -> dict[str, Any]:
+        quantity = next(q for q in self._profile.quantity if q.id == reading.quantity)
+        change: dict[str, Any] = {"missing": tuple(k for k in reading.missing if k != key)}
+        if key == quantity.decided_by:
+            change["quantity"] = quantity.members.get(value, reading.quantity)
+        else:
+            change["context"] = {**reading.context, key: value}
+        return change
+
+    def _bare_number(self) -> tuple[str | None, str | None]:
+        if self.question is not None and "label" not in self.question.doubts:
+            return self.question.quantity, self.question.position
+        step = self.round.expects if self.round is not None else None
+        return step or self._expected or (None, None)
+
+
+def corrected_by(key: str, value: str, readings: Sequence[Reading]) -> Mapping[str, dict[str, Any]]:
+    """The changes to readings that "correction, undocked" touches: the latest ones in a row that
+    were taken under the wrong value (readings that the context says nothing about lie between)."""
+    changes: dict[str, dict[str, Any]] = {}
+    wrong = None
+    for reading in reversed(readings):
+        said = reading.context.get(key)
+        if said is None:
+            continue
+        wrong = wrong or said
+        if said == value or said != wrong:
+            break
+        changes[reading.id] = {"context": {**reading.context, key: value}}
+    return changes

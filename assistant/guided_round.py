@@ -1,0 +1,59 @@
+"""A round of the checklist under way: which step is asked now, and what its answer would be."""
+
+from __future__ import annotations
+
+from assistant.profile.schema import Profile, Round, Step
+from assistant.speaking.reply import Reply
+
+
+class GuidedRound:
+    """Steps through a round. A step is done when its reading or observation was taken."""
+
+    def __init__(self, round_: Round, profile: Profile) -> None:
+        self.title = round_.title
+        self._steps = round_.step
+        self._quantities = {q.id for q in profile.quantity}
+        self._observations = {o.id: o for o in profile.observation}
+        self._at = 0
+        self.skipped: list[Step] = []
+
+    @property
+    def step(self) -> Step | None:
+        """The step that is open, None once all have been asked."""
+        return self._steps[self._at] if self._at < len(self._steps) else None
+
+    @property
+    def expects(self) -> tuple[str, str | None] | None:
+        """Quantity and position of a bare number, None where the step takes no number."""
+        if self.step is None:
+            return None
+        name, _, position = self.step.take.partition("@")
+        return (name, position or None) if name in self._quantities else None
+
+    @property
+    def label(self) -> str | None:
+        """The spoken label of the observation that the step takes, so that "passes" alone will
+        do; None where it takes a number."""
+        seen = self._observations.get(self.step.take) if self.step is not None else None
+        return seen.spoken[0] if seen else None
+
+    def took(self, name: str, position: str | None = None) -> None:
+        """Something was recorded; if it is what the open step takes, the next one opens."""
+        if self.step is not None and self.step.take in (name, f"{name}@{position}"):
+            self._at += 1
+
+    def skip(self) -> None:
+        """The open step stays untaken."""
+        if self.step is not None:
+            self.skipped.append(self.step)
+            self._at += 1
+
+    def ask(self) -> Reply:
+        """The open step's question, its caution first; or that the round is done."""
+        if self.step is None:
+            left = "; ".join(step.say.rstrip("?") for step in self.skipped)
+            text = f"{self.title} round done." + (f" Not taken: {left}." if left else "")
+            return Reply(text, text, "accepted")
+        words = [f"Caution: {self.step.caution}"] if self.step.caution else []
+        text = " ".join([*words, self.step.say])
+        return Reply(text, text, "asked")

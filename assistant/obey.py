@@ -1,0 +1,201 @@
+"""What each voice command does. A command that changes the record has been entered before."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from assistant.guided_round import GuidedRound
+from assistant.record.session import Reading
+from assistant.speaking.advice import (
+    reply_to_cause,
+    reply_to_finding,
+    reply_to_next_check,
+    spoken_sentence,
+)
+from assistant.speaking.label import shown_label, spoken_label
+from assistant.speaking.readback import read_back
+from assistant.speaking.reply import Reply
+from assistant.wording.statement import CommandSaid
+
+if TYPE_CHECKING:
+    from assistant.session import Assistant
+
+MOST_CAUSES = 3
+
+
+def obey(said: CommandSaid, assistant: Assistant) -> list[Reply]:
+    """Does what was commanded and gives what is said back."""
+    return _COMMANDS.get(said.command, _not_here)(assistant, said.argument)
+
+
+def _say_again(assistant: Assistant, _: str) -> list[Reply]:
+    return list(assistant.conversation.last_said) or [_plain("nothing was said yet")]
+
+
+def _read_back(assistant: Assistant, label: str) -> list[Reply]:
+    readings = [r for r in assistant.session.readings if _fits(r, label)]
+    return list(read_back(readings, assistant.profile)) or [_plain("no such reading yet")]
+
+
+def _affirm(assistant: Assistant, _: str) -> list[Reply]:
+    question = assistant.conversation.question
+    if question is None:
+        return [_plain("nothing is asked")]
+    entry = assistant.record.confirm(question.id, "affirm")
+    assistant.conversation.answered()
+    confirmed = [r for r in assistant.session.readings if r.id == entry.id]
+    return [*read_back(confirmed, assistant.profile)]
+
+
+def _negative(assistant: Assistant, _: str) -> list[Reply]:
+    question = assistant.conversation.question
+    if question is None:
+        return [_plain("nothing is asked")]
+    assistant.record.withdraw(question.id, "negative")
+    assistant.conversation.answered()
+    assistant.conversation.ask_for(question.quantity, question.position)
+    shown = shown_label(assistant.profile, question.quantity, question.position)
+    spoken = spoken_label(assistant.profile, question.quantity, question.position)
+    return [Reply(f"withdrawn: say again {shown}", f"say again {spoken}", "asked")]
+
+
+def _disregard(assistant: Assistant, label: str) -> list[Reply]:
+    fitting = [r for r in assistant.session.readings if _fits(r, label)]
+    if not fitting:
+        return [_plain("no such reading to withdraw")]
+    last = fitting[-1]
+    assistant.record.withdraw(last.id, "disregard")
+    if (
+        assistant.conversation.question is not None
+        and assistant.conversation.question.id == last.id
+    ):
+        assistant.conversation.answered()
+    [back] = read_back([last], assistant.profile)
+    return [Reply(f"withdrawn: {back.shown}", f"withdrawn, {back.spoken}", "accepted", (last.id,))]
+
+
+def _stand_by(assistant: Assistant, _: str) -> list[Reply]:
+    assistant.conversation.standing_by = True
+    return [_plain("standing by, say go ahead")]
+
+
+def _go_ahead(assistant: Assistant, _: str) -> list[Reply]:
+    assistant.conversation.standing_by = False
+    return [_plain("listening")]
+
+
+def _next_check(assistant: Assistant, _: str) -> list[Reply]:
+    diagnosis = assistant.diagnosis
+    first = diagnosis.next_checks[0] if diagnosis.next_checks else None
+    if first is None and diagnosis.verdict:
+        return [_plain(diagnosis.verdict)]
+    return [reply_to_next_check(first)]
+
+
+def _causes(assistant: Assistant, _: str) -> list[Reply]:
+    replies = [reply_to_cause(cause) for cause in assistant.diagnosis.causes[:MOST_CAUSES]]
+    return replies or [reply_to_cause(None)]
+
+
+def _why(assistant: Assistant, _: str) -> list[Reply]:
+    flagged = [f for f in assistant.diagnosis.findings if f.verdict in ("out", "suspect")]
+    if not flagged:
+        return [_plain("nothing is out of tolerance")]
+    return [reply_to_finding(flagged[-1], assistant.profile), *_causes(assistant, "")[:1]]
+
+
+def _open_questions(assistant: Assistant, _: str) -> list[Reply]:
+    waiting = assistant.session.open_questions
+    return list(read_back(waiting, assistant.profile)) or [_plain("nothing is open")]
+
+
+def _compare(assistant: Assistant, _: str) -> list[Reply]:
+    proofs = assistant.diagnosis.repairs
+    replies = [_plain(f"{proof.outcome.replace('_', ' ')}: {proof.reason}") for proof in proofs]
+    return replies or [_plain("nothing was measured after the repair yet")]
+
+
+def _start_round(assistant: Assistant, name: str) -> list[Reply]:
+    chosen = next((r for r in assistant.profile.round if r.id == name), None)
+    if chosen is None:
+        names = ", ".join(r.spoken[0] for r in assistant.profile.round)
+        return [_plain(f"which round? {names}")]
+    assistant.conversation.round = GuidedRound(chosen, assistant.profile)
+    return [assistant.conversation.round.ask()]
+
+
+def _skip_step(assistant: Assistant, _: str) -> list[Reply]:
+    under_way = assistant.conversation.round
+    if under_way is None:
+        return [_plain("no round is under way")]
+    under_way.skip()
+    if under_way.step is None:
+        assistant.conversation.round = None
+    return [under_way.ask()]
+
+
+def _end_round(assistant: Assistant, _: str) -> list[Reply]:
+    under_way, assistant.conversation.round = assistant.conversation.round, None
+    if under_way is None:
+        return [_plain("no round is under way")]
+    while under_way.step is not None:
+        under_way.skip()
+    return [under_way.ask()]
+
+
+def _close(assistant: Assistant, _: str) -> list[Reply]:
+    """Lists what is open, says whether the mower may be used, and gives the journal's head."""
+    diagnosis, session = assistant.diagnosis, assistant.session
+    replies = list(read_back(session.open_questions, assistant.profile))
+    if diagnosis.release_missing:
+        lacking = "; ".join(diagnosis.release_missing)
+        replies.append(_plain(f"not ready for use: {lacking}"))
+    elif diagnosis.ready_for_use:
+        replies.append(_plain("ready for use: safety release done"))
+    head = assistant.record.finish()
+    replies.append(Reply(f"closed, head {head}", f"closed, head {' '.join(head)}", "accepted"))
+    return replies
+
+
+def _job(assistant: Assistant, unit: str) -> list[Reply]:
+    """The job was taken to the bench before its command was entered."""
+    taken = len(assistant.session.readings)
+    context = ", ".join(assistant.session.context.values())
+    had = f", {taken} readings so far" if taken else ""
+    return [_plain(f"unit {unit}{had}" + (f", {context}" if context else ""))]
+
+
+def _not_here(_: Assistant, __: str) -> list[Reply]:
+    return [_plain("that can't be done here")]
+
+
+_COMMANDS: dict[str, Callable[[Assistant, str], list[Reply]]] = {
+    "affirm": _affirm,
+    "causes": _causes,
+    "close": _close,
+    "compare": _compare,
+    "disregard": _disregard,
+    "end_round": _end_round,
+    "go_ahead": _go_ahead,
+    "job": _job,
+    "negative": _negative,
+    "next_check": _next_check,
+    "open_questions": _open_questions,
+    "read_back": _read_back,
+    "say_again": _say_again,
+    "skip_step": _skip_step,
+    "stand_by": _stand_by,
+    "start_round": _start_round,
+    "why": _why,
+}
+
+
+def _fits(reading: Reading, label: str) -> bool:
+    """``label`` is "quantity@position", either half may be empty; "" fits all."""
+    quantity, _, position = label.partition("@")
+    return quantity in ("", reading.quantity) and position in ("", reading.position or "")
+
+
+def _plain(text: str) -> Reply:
+    return Reply(text, spoken_sentence(text))

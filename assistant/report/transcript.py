@@ -1,0 +1,70 @@
+"""Shows a session as it goes: turn by turn on the terminal, or as JSON lines."""
+
+from __future__ import annotations
+
+import json
+import sys
+
+from assistant.report.lines import Line, diagnosis_lines, entry_lines
+from assistant.session import Assistant, Turn
+from assistant.speaking.reply import Reply, Tone
+
+MARKS: dict[Tone, str] = {"accepted": "✓", "asked": "?", "out": "!", "none": " "}
+"""Told apart without colour: taken down, asked, out of tolerance."""
+
+
+class Transcript:
+    """Prints what ``Assistant`` gives; findings and what follows from them at the end of each
+    job. ``replies`` collects what was said back."""
+
+    def __init__(self, assistant: Assistant, as_json: bool) -> None:
+        self._assistant = assistant
+        self._as_json = as_json
+        self.replies: list[Reply] = []
+
+    def welcome(self) -> None:
+        """For someone at the keyboard: what may be typed."""
+        if not self._as_json and sys.stdin.isatty():
+            print(
+                'Type what you would say, a line at a time: "guide front one oh two, undocked", '
+                '"what next", "why", "close job". End with Ctrl-D.'
+            )
+
+    def source(self, name: str) -> None:
+        """The recording that is heard now."""
+        if not self._as_json:
+            print(f"\n{name}")
+
+    def show(self, turn: Turn) -> None:
+        self.replies += turn.replies
+        if not self._as_json:
+            for reply in turn.replies:
+                print(f"  {MARKS[reply.tone]} {printable(reply.shown)}", flush=True)
+            return
+        session = self._assistant.session
+        for entry in turn.entries:
+            for line in entry_lines(entry, session):
+                _print(line)
+
+    def end(self) -> None:
+        """Each job's findings, causes and next checks."""
+        from assistant.diagnosis.diagnose import diagnose
+        from assistant.report.terminal import show_diagnosis
+
+        for job in self._assistant.jobs:
+            session = job.record.session
+            diagnosis = diagnose(session, self._assistant.profile)
+            if self._as_json:
+                for line in diagnosis_lines(diagnosis, session):
+                    _print(line)
+            else:
+                show_diagnosis(session, diagnosis, self._assistant.profile)
+
+
+def printable(text: str) -> str:
+    """``text`` without control characters: what was heard or typed can't steer the terminal."""
+    return "".join(c if c.isprintable() else "�" for c in text)
+
+
+def _print(line: Line) -> None:
+    print(json.dumps(line, ensure_ascii=False), flush=True)

@@ -1,0 +1,289 @@
+"""The assistant at the bench: the stages in the order in which a reading passes them.
+
+    audio → hearing → wording → settling → record → diagnosis → speaking
+
+``hear`` takes an utterance, ``type`` a line of words; both give a turn: what was settled, what
+was entered in the journal, what follows from it, and what is said back. Nothing is said back
+before it is on the disk. "Unit …" opens the job of another mower or goes back to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Protocol
+
+from assistant.audio.utterance import Utterance
+from assistant.conversation import Conversation, Label, corrected_by
+from assistant.diagnosis.causes import fault_model
+from assistant.diagnosis.diagnose import diagnose
+from assistant.diagnosis.finding import Diagnosis, Finding
+from assistant.hearing.heard import EarHearing, Heard, HeardWord
+from assistant.hearing.typed import typed_hearing
+from assistant.obey import obey
+from assistant.profile.schema import Profile
+from assistant.record.entry import Entry
+from assistant.record.session import Reading, Session
+from assistant.record.session_record import SessionRecord
+from assistant.settling.doubts import Trusted, nobody
+from assistant.settling.settle import no_ear_could_mend, settle
+from assistant.settling.settled import Expectation, Settled
+from assistant.speaking.advice import reply_to_finding
+from assistant.speaking.readback import reply_to
+from assistant.speaking.reply import Reply
+from assistant.wording.parser import Parser
+from assistant.wording.statement import (
+    CommandSaid,
+    ContextSaid,
+    NotUnderstood,
+    ObservationSaid,
+    ReadingSaid,
+    Statement,
+)
+
+FLAGGED = ("out", "suspect")
+JOB = "job"
+
+
+class Ears(Protocol):
+    """Hears one utterance ear by ear: each step of the iterator wakes the next ear."""
+
+    def listen(self, utterance: Utterance) -> Iterable[EarHearing]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What one utterance or typed line brought about."""
+
+    settled: tuple[Settled, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    replies: tuple[Reply, ...] = ()
+
+
+@dataclass(slots=True)
+class Job:
+    """One mower's job: its record, and what is open in its conversation."""
+
+    record: SessionRecord
+    conversation: Conversation
+
+
+class Assistant:
+    """``open_record`` opens the record of a unit ("" while none was named). ``expected`` is the
+    label that a bare number has while nothing else is open."""
+
+    def __init__(
+        self,
+        open_record: Callable[[str], SessionRecord],
+        profile: Profile,
+        parser: Parser,
+        ears: Ears | None = None,
+        trusted: Trusted = nobody,
+        expected: Label | None = None,
+    ) -> None:
+        self.profile = profile
+        self._open_record = open_record
+        self._parser = parser
+        self._ears = ears
+        self._trusted = trusted
+        self._expected = expected
+        self._model = fault_model(profile)
+        self._diagnosis: Diagnosis | None = None
+        self._last_end: tuple[str, float] = ("", 0.0)
+        self._jobs: dict[str, Job] = {}
+        self._unit = ""
+
+    @property
+    def job(self) -> Job:
+        """The job at the bench, opened when it is first needed."""
+        if self._unit not in self._jobs:
+            record = self._open_record(self._unit)
+            self._jobs[self._unit] = Job(record, Conversation(self.profile, self._expected))
+        return self._jobs[self._unit]
+
+    @property
+    def jobs(self) -> tuple[Job, ...]:
+        """All jobs opened so far."""
+        return tuple(self._jobs.values())
+
+    @property
+    def record(self) -> SessionRecord:
+        return self.job.record
+
+    @property
+    def conversation(self) -> Conversation:
+        return self.job.conversation
+
+    @property
+    def session(self) -> Session:
+        return self.record.session
+
+    @property
+    def diagnosis(self) -> Diagnosis:
+        if self._diagnosis is None:
+            self._diagnosis = diagnose(self.session, self.profile, self._model)
+        return self._diagnosis
+
+    def turn_to(self, unit: str) -> bool:
+        """Takes the job of ``unit`` to the bench; False when it is opened only now."""
+        known = unit in self._jobs
+        self._unit = unit
+        self._diagnosis = None
+        return known
+
+    def close(self) -> None:
+        """Lets go of all records; the sessions themselves stay open."""
+        for job in self.jobs:
+            job.record.release()
+
+    def hear(self, utterance: Utterance) -> Turn:
+        """Listens with one ear after the other until no further one could change the outcome."""
+        if self._ears is None:
+            raise ValueError("a session without ears takes typed lines only")
+        self._lapse(utterance)
+        hearings: list[EarHearing] = []
+        settled: tuple[Settled, ...] = ()
+        for hearing in self._ears.listen(utterance):
+            hearings.append(hearing)
+            settled = self._settle(_heard(utterance, hearings))
+            if len(hearings) > 1 and no_ear_could_mend(settled):
+                break
+        return self._take(settled, utterance)
+
+    def type(self, line: str) -> Turn:
+        """What is typed is heard for certain."""
+        hearing = typed_hearing(line)
+        end = float(len(hearing.hypotheses[0].words)) if hearing.hypotheses else 0.0
+        return self._take(self._settle(Heard("typed", 0.0, end, end, end, (hearing,))), None)
+
+    def _settle(self, heard: Heard) -> tuple[Settled, ...]:
+        if self._unit in self._jobs:
+            expectation = self.conversation.expectation(self.session)
+        else:
+            expectation = Expectation({}, *(self._expected or (None, None)))
+        return settle(heard, self._parse, expectation, self.profile, self._trusted)
+
+    def _take(self, settled: Sequence[Settled], sound: Utterance | None) -> Turn:
+        known = self.diagnosis.findings if self._unit in self._jobs else ()
+        entries: list[Entry] = []
+        replies: list[Reply] = []
+        for one in settled:
+            command = _command(one)
+            if command is not None and command.command == JOB:
+                self.turn_to(command.argument)
+                known = self.diagnosis.findings
+            if self.conversation.standing_by and not _is(command, "go_ahead"):
+                continue
+            entered, said = self._enter(one, sound)
+            entries += entered
+            replies += said
+        if not settled:
+            return Turn()
+        findings = tuple(f for f in self.diagnosis.findings if f not in known)
+        replies += [reply_to_finding(f, self.profile) for f in findings if f.verdict in FLAGGED]
+        if replies and not any(_is(_command(one), "say_again") for one in settled):
+            self.conversation.last_said = tuple(replies)
+        return Turn(tuple(settled), tuple(entries), findings, tuple(replies))
+
+    def _enter(self, settled: Settled, sound: Utterance | None) -> tuple[list[Entry], list[Reply]]:
+        """One statement into the journal, and what is said back about it."""
+        self._diagnosis = None
+        said, talk, record = settled.statement, self.conversation, self.record
+        source = sound.source if sound is not None else ""
+        audio = record.keep_audio(sound.samples) if sound is not None else None
+        replaced = next((r for r in self.session.readings if r.id == settled.answers), None)
+        if isinstance(said, ContextSaid):
+            return self._enter_context(said, settled, source, audio)
+        if settled.status == "asked" and isinstance(said, CommandSaid):
+            return [], [reply_to(settled, self.profile)]
+        entry = record.enter(settled, source=source, audio=audio)
+        match said:
+            case ReadingSaid() if settled.status != "nothing":
+                talk.took(self._reading(entry.id), settled)
+                corrected = replaced if said.corrects else None
+                replies = [reply_to(settled, self.profile, replaced=corrected)]
+            case CommandSaid():
+                replies = obey(said, self)
+            case ObservationSaid():
+                talk.moved_on()
+                if talk.round is not None:
+                    talk.round.took(said.item)
+                replies = [reply_to(settled, self.profile)]
+            case _:
+                talk.moved_on()
+                replies = [reply_to(settled, self.profile)]
+        if talk.round is not None and isinstance(said, (ReadingSaid, ObservationSaid)):
+            replies.append(talk.round.ask())
+            talk.round = talk.round if talk.round.step else None
+        return [entry], replies
+
+    def _enter_context(
+        self, said: ContextSaid, settled: Settled, source: str, audio: str | None
+    ) -> tuple[list[Entry], list[Reply]]:
+        """A context also completes the readings that wait for it, or corrects those taken under
+        the wrong one. One in doubt is not put in force, and the old one no longer holds."""
+        if settled.status == "asked":
+            reason = f"heard for uncertain: {said.heard}"
+            entries = self.record.lapse(said.key, reason=reason)
+            return list(entries), [reply_to(settled, self.profile)]
+        changes: Mapping[str, dict[str, Any]] = {}
+        if said.value is not None and said.corrects:
+            changes = corrected_by(said.key, said.value, self.session.readings)
+        elif said.value is not None:
+            changes = self.conversation.completed_by(said.key, said.value, self.session)
+        entry = self.record.enter(settled, source=source, audio=audio, changes=changes)
+        touched = [r for r in self.session.readings if r.id in changes]
+        if not any(r.missing for r in touched):
+            self.conversation.moved_on()
+        return [entry], [reply_to(settled, self.profile, touched=touched)]
+
+    def _parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
+        """In a guided round the answer may leave out the label of what was asked."""
+        said = self._parser.parse(words)
+        step = self.conversation.round
+        if step is None or step.label is None or not words:
+            return said
+        if not all(isinstance(one, NotUnderstood) for one in said):
+            return said
+        label = [replace(words[0], text=word, confidence=1.0) for word in step.label.split()]
+        answer = self._parser.parse([*label, *words])
+        return answer if all(isinstance(one, ObservationSaid) for one in answer) else said
+
+    def _lapse(self, utterance: Utterance) -> None:
+        """Ends contexts that were not spoken under for longer than the profile lets them run."""
+        source, end = self._last_end
+        self._last_end = (utterance.source, utterance.end)
+        if source != utterance.source:
+            return
+        gap = (utterance.start - end) / 60
+        keys = [
+            c.id
+            for c in self.profile.context
+            if c.lapses_after_minutes is not None and gap > c.lapses_after_minutes
+        ]
+        if keys:
+            self.record.lapse(*keys, reason=f"nothing was said for {gap:.0f} minutes")
+
+    def _reading(self, entry_id: str) -> Reading:
+        return next(r for r in self.session.readings if r.id == entry_id)
+
+
+def _heard(utterance: Utterance, hearings: Sequence[EarHearing]) -> Heard:
+    return Heard(
+        utterance.source,
+        utterance.start,
+        utterance.end,
+        utterance.quiet_before,
+        utterance.quiet_after,
+        tuple(hearings),
+    )
+
+
+def _command(settled: Settled) -> CommandSaid | None:
+    said = settled.statement
+    return said if isinstance(said, CommandSaid) and settled.status != "asked" else None
+
+
+def _is(command: CommandSaid | None, name: str) -> bool:
+    return command is not None and command.command == name
