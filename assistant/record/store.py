@@ -23,6 +23,7 @@ from assistant.record.journal import Clock, Journal, read_journal, sync_folder
 from assistant.record.moment import now
 from assistant.record.opening import FORMAT, Meter, opening
 from assistant.record.replay import replay
+from assistant.record.review import Review
 from assistant.record.session import Session
 from assistant.record.session_record import SessionRecord
 
@@ -111,6 +112,13 @@ class Store:
         review = folder / REVIEW
         return replay(entries, read_journal(review) if review.exists() else ())
 
+    def review(self, name: str, who: str) -> Review:
+        """A supervisor's review of a session, to be written beside it."""
+        folder = self.path(name)
+        entries = read_journal(folder / JOURNAL)
+        _belongs(entries, folder)
+        return Review(folder / REVIEW, entries, who, self._clock)
+
     def path(self, name: str) -> Path:
         """The folder of a session by its id, a part of it that only one has, or "last".
 
@@ -138,7 +146,7 @@ class Store:
 
     def find(self, unit: str) -> tuple[Listed, ...]:
         """The sessions of one unit, oldest first."""
-        return tuple(s for s in self.sessions() if _slug(s.unit) == _slug(unit))
+        return tuple(s for s in self.sessions() if _bare(s.unit) == _bare(unit))
 
     def _ids(self) -> list[str]:
         if not self.folder.is_dir():
@@ -169,7 +177,11 @@ def default_home() -> Path:
 
 def _slug(unit: str) -> str:
     """Letters and digits only, so that no unit's name can lead out of the folder."""
-    return re.sub(r"[^a-z0-9]", "", unit.lower().removeprefix("unit"))[:24]
+    return re.sub(r"[^a-z0-9]", "", _bare(unit))[:24]
+
+
+def _bare(unit: str) -> str:
+    return unit.casefold().removeprefix("unit").strip()
 
 
 def _listed(folder: Path) -> Listed:

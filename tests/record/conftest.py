@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from assistant.profile import Profile
 from assistant.record.journal import Journal
@@ -13,10 +14,15 @@ from assistant.record.store import Store
 from .saying import Ticks
 
 
+# A shared machine may stand still for a moment: time decides no test.
+settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("unhurried")
+
+
 @pytest.fixture(scope="session")
 def profile() -> Profile:
     """The least profile that has the quantities the tests speak of: the record knows no trade."""
-    quantity = {"title": "", "spoken": (), "plausible": (-9999, 9999)}
+    quantity = {"title": "", "spoken": ("guide",), "plausible": (-9999, 9999)}
     return Profile.model_validate(
         {
             "profile": {"id": "test", "title": "Test", "version": "1", "notice": ""},

@@ -66,7 +66,7 @@ def test_lower_case_letters_and_the_unknown_offset_are_allowed() -> None:
     assert parse_moment("2026-11-25t17:13:05z") == parse_moment("2026-11-25T17:13:05-00:00")
 
 
-@given(st.datetimes(min_value=datetime(1, 1, 2), max_value=datetime(9999, 12, 30)))  # noqa: DTZ001
+@given(st.datetimes(min_value=datetime(1, 1, 2), max_value=datetime(9999, 12, 30)))
 def test_what_is_stamped_is_read_back_to_the_millisecond(moment: datetime) -> None:
     for zone in (UTC, timezone(timedelta(hours=5, minutes=45))):
         known = moment.replace(tzinfo=zone)
