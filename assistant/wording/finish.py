@@ -1,0 +1,103 @@
+"""Makes statements of an utterance's drafts: labels filled in, contexts laid on, units checked.
+
+An utterance with a word that belongs to nothing is not understood as a whole, since that word may
+have been any label, sign, figure or context of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.hearing.heard import HeardWord
+from assistant.wording.breath import Breath
+from assistant.wording.contexts import Saying, governing
+from assistant.wording.drafts import ContextDraft, Draft, ReadingDraft, words_at
+from assistant.wording.lexicon import Lexicon
+from assistant.wording.statement import (
+    ContextSaid,
+    NotUnderstood,
+    ReadingSaid,
+    Statement,
+    Value,
+)
+
+
+def statements(
+    breath: Breath, lexicon: Lexicon, words: Sequence[HeardWord]
+) -> tuple[Statement, ...]:
+    if breath.unknown:
+        unknown = " ".join(word.text for word in words_at(words, breath.unknown))
+        reason = f"“{unknown}” has no meaning here: nothing of this was taken, say it again"
+        return (NotUnderstood(tuple(words), reason),)
+    drafts = breath.said.drafts
+    sayings = [
+        Saying(draft.key, draft.value, draft.at, bool(draft.doubtful))
+        for draft in drafts
+        if isinstance(draft, ContextDraft)
+    ]
+    return tuple(_statement(draft, sayings, lexicon, words) for draft in drafts)
+
+
+def _statement(
+    draft: Draft, sayings: Sequence[Saying], lexicon: Lexicon, words: Sequence[HeardWord]
+) -> Statement:
+    said = words_at(words, draft.places)
+    if isinstance(draft, ContextDraft):
+        if draft.doubtful:
+            return NotUnderstood(said, f"“{draft.doubtful}” has two meanings: say it again")
+        return ContextSaid(said, draft.key, draft.value, draft.corrects)
+    if isinstance(draft, ReadingDraft):
+        return _reading(draft, sayings, lexicon, said)
+    return draft.make(said, draft.corrects)
+
+
+def _reading(
+    draft: ReadingDraft, sayings: Sequence[Saying], lexicon: Lexicon, words: tuple[HeardWord, ...]
+) -> Statement:
+    number = draft.number
+    if refusal := draft.refusal or number.refusal:
+        return NotUnderstood(words, refusal)
+    quantity, position = _label(draft, lexicon)
+    if quantity is None and position is not None:
+        return NotUnderstood(words, f"“{position}” of what? Say the label with it")
+    governs = governing(sayings, draft.at)
+    context, unclear = governs.context, governs.unclear
+    unit = next(iter(number.units)) if number.units and len(number.units) == 1 else None
+    if quantity is not None:
+        meant = lexicon.quantities[quantity]
+        if position is not None and position not in meant.positions:
+            return NotUnderstood(words, f"{meant.title} has no {position}")
+        if number.units and meant.unit not in number.units:
+            return NotUnderstood(words, f"{meant.title} is not measured in {number.unit_said}")
+        unit = meant.unit if number.units else None
+        if meant.decided_by:
+            deciding = dict(context).get(meant.decided_by)
+            quantity = lexicon.member(quantity, deciding) or quantity
+        context = tuple(one for one in context if one[0] not in lexicon.deciding)
+        unclear = tuple(
+            key for key in unclear if key not in lexicon.deciding or key == meant.decided_by
+        )
+    value = Value(number.state, number.number, _may_go_on(draft, quantity, lexicon))
+    return ReadingSaid(words, quantity, position, value, unit, context, unclear, draft.corrects)
+
+
+def _label(draft: ReadingDraft, lexicon: Lexicon) -> tuple[str | None, str | None]:
+    """The quantity said, carried on, or the position's own; the position said or the heading."""
+    quantity, position = draft.quantity, draft.position
+    if quantity is None and position is not None:
+        carried = lexicon.quantities.get(draft.carried or "")
+        if carried and position in carried.positions:
+            return carried.id, position
+        return lexicon.positions[position].quantity, position
+    if quantity is not None and position is None:
+        heading = draft.heading
+        if heading and heading in lexicon.quantities[quantity].positions:
+            return quantity, heading
+    return quantity, position
+
+
+def _may_go_on(draft: ReadingDraft, quantity: str | None, lexicon: Lexicon) -> bool:
+    if not draft.number.last or draft.number.state != "value":
+        return False
+    largest, decimals = lexicon.reach(quantity)
+    return lexicon.numbers.may_go_on(draft.number.texts, largest, decimals)

@@ -1,0 +1,66 @@
+"""Everything the parser looks up, made once from a profile and the spoken words."""
+
+from __future__ import annotations
+
+from assistant.profile.schema import Profile, SpokenWords
+from assistant.wording.identifiers import Identifiers
+from assistant.wording.labels import choice_phrases, label_phrases, round_phrases
+from assistant.wording.near_labels import NearLabels
+from assistant.wording.numbers import Numbers
+
+
+class Lexicon:
+    def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
+        self.numbers = Numbers(spoken.numbers)
+        self.identifiers = Identifiers(spoken)
+        self.phrases = label_phrases(profile, spoken)
+        self.choices = choice_phrases(profile)
+        self.rounds = round_phrases(profile)
+        self.quantities = {quantity.id: quantity for quantity in profile.quantity}
+        self.positions = {position.id: position for position in profile.position}
+        self.observations = {observation.id: observation for observation in profile.observation}
+        self.events = {event.id: event for event in profile.event}
+        self.commands = {command.id: command for command in spoken.command}
+        self.deciding = frozenset(q.decided_by for q in profile.quantity if q.decided_by)
+        self.symbols = {
+            quantity.unit.lower(): quantity.unit_spoken[0]
+            for quantity in profile.quantity
+            if quantity.unit_spoken
+        }
+        self.known = frozenset().union(
+            self.phrases.vocabulary,
+            self.rounds.vocabulary,
+            self.numbers.vocabulary,
+            self.identifiers.vocabulary,
+            *(choices.vocabulary for choices in self.choices.values()),
+        )
+        self._reach = {
+            quantity.id: (max(map(abs, quantity.plausible)), quantity.decimals)
+            for quantity in profile.quantity
+        }
+        label_phrases_said = (
+            *(said for quantity in profile.quantity for said in quantity.spoken),
+            *(said for position in profile.position for said in position.spoken),
+            *(said for observation in profile.observation for said in observation.spoken),
+        )
+        label_words = {word for said in label_phrases_said for word in said.split()}
+        self.near = NearLabels(label_words - self.numbers.vocabulary, self.known)
+
+    def meant(self, text: str) -> str:
+        """A token's text, or the label word it surely stands for."""
+        return text if text in self.known else self.near.meant(text) or text
+
+    def member(self, quantity: str, value: str | None) -> str | None:
+        """The quantity that the deciding context's ``value`` picks, None where it picks none."""
+        return self.quantities[quantity].members.get(value or "")
+
+    def decides(self, generic: str, member: str) -> bool:
+        """Whether ``generic`` stands for ``member`` among others ("loop signal", "guide")."""
+        return member in self.quantities[generic].members.values()
+
+    def reach(self, quantity: str | None) -> tuple[float, int]:
+        """The largest plausible number without its sign, and the most decimals; for a bare number
+        those of all quantities."""
+        if quantity is not None:
+            return self._reach[quantity]
+        return max(r for r, _ in self._reach.values()), max(d for _, d in self._reach.values())
