@@ -17,12 +17,14 @@ from assistant.diagnosis.causes import (
     ranked_causes,
     signs_seen,
 )
+from assistant.diagnosis.computed import computed_findings
 from assistant.diagnosis.finding import Cause, Diagnosis, Finding
 from assistant.diagnosis.limits import implausible, pair_findings, tolerance_findings
 from assistant.diagnosis.measured import taken_at_shift
 from assistant.diagnosis.next_check import next_checks
 from assistant.diagnosis.observed import observation_findings
 from assistant.diagnosis.repair import is_after, release_missing, repair_proofs
+from assistant.diagnosis.worth_telling import worth_telling
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
 
@@ -33,7 +35,8 @@ CONTRADICTED = 0.2
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
     before, after = _phases(session)
-    old, new = findings_of(before, profile), findings_of(after, profile)
+    old = findings_of(before, profile, session)
+    new = findings_of(after, profile, session)
     repaired = bool(after.readings or after.observations)
     proofs = tuple(repair_proofs(profile, session, old, new)) if repaired else ()
     failed = any(proof.outcome == "remains" for proof in proofs) or any(f.flagged for f in new)
@@ -62,16 +65,21 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     )
 
 
-def findings_of(session: Session, profile: Profile) -> tuple[Finding, ...]:
-    """Every rule of the profile on one side of the repair."""
+def findings_of(
+    session: Session, profile: Profile, whole: Session | None = None
+) -> tuple[Finding, ...]:
+    """Every rule of the profile on one side of the repair; ``whole`` is both sides."""
     doubtful = {r.id: f for r in session.judged if (f := implausible(profile, r))}
     shifted = {name for name, shift in taken_at_shift(session).items() if shift != 0}
-    counted = [r for r in session.judged if r.id not in doubtful and r.id not in shifted]
+    sound = replace(session, readings=tuple(r for r in session.readings if r.id not in doubtful))
+    counted = [r for r in sound.judged if r.id not in shifted]
     return (
         *doubtful.values(),
         *tolerance_findings(profile, counted),
         *pair_findings(profile, counted, session.open_questions),
+        *computed_findings(profile, sound, whole or session),
         *observation_findings(profile, session.observations),
+        *worth_telling(profile, sound),
     )
 
 

@@ -93,3 +93,12 @@ def _same_context(one: Reading, other: Reading) -> bool:
     return phase_of(one) == phase_of(other) and all(
         one.context[key] == other.context[key] for key in shared
     )
+
+
+def last_with_value(session: Session, quantity: str | None, **context: str) -> Reading | None:
+    """The latest judged reading of a quantity, in a context if one is given; None when there is
+    none or when it shows no value."""
+    for reading in reversed(session.judged):
+        if reading.quantity == quantity and applies(context, reading.context) == "yes":
+            return reading if reading.value is not None else None
+    return None

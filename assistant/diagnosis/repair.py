@@ -59,13 +59,15 @@ def _done(session: Session, step: Step) -> bool:
 
 
 def _key(profile: Profile, readings: dict[str, Reading], finding: Finding) -> Key:
-    """Rule, and what it is about whichever side of the repair: places without the repair."""
-    places = []
-    for name in finding.about:
-        if name in readings:
-            place = place_of(profile, readings[name])
+    """Rule, and what it judges whichever side of the repair: the places, less the repair, of the
+    quantity it names first (a worked-out number's further inputs need not be taken again)."""
+    mine = [readings[name] for name in finding.about if name in readings]
+    places = set()
+    for reading in mine:
+        if reading.quantity == mine[0].quantity:
+            place = place_of(profile, reading)
             context = tuple(item for item in place.context if item[0] != REPAIR)
-            places.append((place.quantity, place.position or "", context))
+            places.add((place.quantity, place.position or "", context))
     return (finding.rule, *sorted(places))
 
 

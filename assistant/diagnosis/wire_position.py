@@ -18,6 +18,7 @@ from math import atan2, cos, degrees, hypot, sqrt
 
 import numpy as np
 
+from assistant.diagnosis.estimate import Estimate
 from assistant.diagnosis.field import Axis
 from assistant.diagnosis.fit import Fit, Floats, fit_curve
 from assistant.errors import NotDeterminedError
@@ -36,18 +37,6 @@ WARNING = (
     "Displayed signals may be gain-controlled, which flattens the curve and makes the wire look "
     "deeper; a bad joint weakens the signal too, but does not move its peak."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Estimate:
-    """A number with half its 95 % interval, both in the number's unit."""
-
-    value: float
-    half_width: float
-
-    @property
-    def interval(self) -> tuple[float, float]:
-        return self.value - self.half_width, self.value + self.half_width
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +77,7 @@ def locate_wire(
     x, y = np.asarray(shifts, dtype=np.float64), np.asarray(signals, dtype=np.float64)
     if axis is None:
         raise NotDeterminedError(
-            "How the sensor's coil lies is not known: set coil_axis_degrees in the profile "
+            "How the sensor's coil lies is not known: set sensor_coil_axis_degrees in the profile "
             "(0 horizontal, 90 vertical), after seeing whether the signal peaks over the wire."
         )
     _refuse_before_fit(x, y, resolution)

@@ -108,7 +108,7 @@ def test_twenty_millimetres_leave_depth_and_strength_inseparable_even_without_no
 
 
 def test_an_undecided_coil_axis_is_refused_with_what_to_set() -> None:
-    with pytest.raises(NotDeterminedError, match="coil_axis_degrees"):
+    with pytest.raises(NotDeterminedError, match="sensor_coil_axis_degrees"):
         locate_wire(SHIFTS, signals("horizontal", SHIFTS, 0, 100), None)
 
 
