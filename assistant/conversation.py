@@ -26,6 +26,7 @@ class Conversation:
         self.waiting: tuple[str, ...] = ()
         self.round: GuidedRound | None = None
         self.standing_by = False
+        self._still_waiting = False
         self.last_said: tuple[Reply, ...] = ()
 
     def expectation(self, session: Session) -> Expectation:
@@ -49,6 +50,7 @@ class Conversation:
                 reading.id, reading.quantity, reading.position, settled.doubts, settled.says
             )
         self.waiting = (*self.waiting, reading.id) if reading.missing else ()
+        self.keep_waiting(bool(reading.missing))
         if reading.status == "accepted" and self.round is not None:
             self.round.took(reading.quantity, reading.position)
 
@@ -60,17 +62,28 @@ class Conversation:
         """The next bare number is this reading."""
         self._expected = (quantity, position)
 
-    def moved_on(self) -> None:
-        """Something else was said: what waits stays open, and is listed at the end."""
-        self.waiting = ()
+    def begin_turn(self) -> None:
+        self._still_waiting = False
+
+    def keep_waiting(self, waits: bool) -> None:
+        """This turn adds to what waits, answers a part of it, or only asks back."""
+        self._still_waiting = self._still_waiting or waits
+
+    def end_turn(self) -> None:
+        """Where something else was said, what waits stays open and is listed at the end: a
+        context said later belongs to what is measured then."""
+        if not self._still_waiting:
+            self.waiting = ()
 
     def completed_by(self, key: str, value: str, session: Session) -> Mapping[str, dict[str, Any]]:
         """The changes to waiting readings that a context just said answers."""
-        return {
+        changes = {
             r.id: self._completed(r, key, value)
             for r in session.readings
             if r.id in self.waiting and key in r.missing
         }
+        self.keep_waiting(any(change["missing"] for change in changes.values()))
+        return changes
 
     def _completed(self, reading: Reading, key: str, value: str) -> dict[str, Any]:
         quantity = next(q for q in self._profile.quantity if q.id == reading.quantity)

@@ -25,7 +25,7 @@ from assistant.profile.schema import Profile
 from assistant.record.entry import Entry
 from assistant.record.session import Reading, Session
 from assistant.record.session_record import SessionRecord
-from assistant.settling.doubts import Trusted, nobody
+from assistant.settling.doubts import HARMLESS, Trusted, nobody
 from assistant.settling.settle import no_ear_could_mend, settle
 from assistant.settling.settled import Expectation, Settled
 from assistant.speaking.advice import reply_to_finding
@@ -165,7 +165,11 @@ class Assistant:
         return settle(heard, self._parse, expectation, self.profile, self._trusted)
 
     def _take(self, settled: Sequence[Settled], sound: Utterance | None) -> Turn:
+        if not settled:
+            return Turn()
         known = self.diagnosis.findings if self._unit in self._jobs else ()
+        for job in self.jobs:
+            job.conversation.begin_turn()
         entries: list[Entry] = []
         replies: list[Reply] = []
         for one in settled:
@@ -178,8 +182,8 @@ class Assistant:
             entered, said = self._enter(one, sound)
             entries += entered
             replies += said
-        if not settled:
-            return Turn()
+        for job in self.jobs:
+            job.conversation.end_turn()
         findings = tuple(f for f in self.diagnosis.findings if f not in known)
         replies += [reply_to_finding(f, self.profile) for f in findings if f.verdict in FLAGGED]
         if replies and not any(_is(_command(one), "say_again") for one in settled):
@@ -204,14 +208,13 @@ class Assistant:
                 corrected = replaced if said.corrects else None
                 replies = [reply_to(settled, self.profile, replaced=corrected)]
             case CommandSaid():
+                talk.keep_waiting(said.command in HARMLESS)
                 replies = obey(said, self)
             case ObservationSaid():
-                talk.moved_on()
                 if talk.round is not None:
                     talk.round.took(said.item)
                 replies = [reply_to(settled, self.profile)]
             case _:
-                talk.moved_on()
                 replies = [reply_to(settled, self.profile)]
         if talk.round is not None and isinstance(said, (ReadingSaid, ObservationSaid)):
             replies.append(talk.round.ask())
@@ -234,8 +237,6 @@ class Assistant:
             changes = self.conversation.completed_by(said.key, said.value, self.session)
         entry = self.record.enter(settled, source=source, audio=audio, changes=changes)
         touched = [r for r in self.session.readings if r.id in changes]
-        if not any(r.missing for r in touched):
-            self.conversation.moved_on()
         return [entry], [reply_to(settled, self.profile, touched=touched)]
 
     def _parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:

@@ -9,10 +9,6 @@ from assistant.profile.schema import Profile, Quantity
 from assistant.settling.settled import Correctable, Expectation
 from assistant.wording.statement import NotUnderstood, ReadingSaid, Statement
 
-ALWAYS_KEPT = "repair"
-"""A reading keeps the contexts that it needs or that were said with it, and this one: without it
-there is no before and after."""
-
 NO_LABEL = "a number without a label: say which reading it is"
 NOTHING_TO_CORRECT = "there is no reading that this could correct: say label and value"
 
@@ -61,9 +57,9 @@ def mean(statement: Statement, expectation: Expectation, profile: Profile) -> Me
             missing = (quantity.decided_by, *missing)
         else:
             statement = replace(statement, quantity=member)
-    deciding = {q.decided_by for q in profile.quantity if q.decided_by}
-    kept = {*quantity.needs, ALWAYS_KEPT, *dict(statement.context)} - deciding
-    context = {key: value for key, value in context.items() if key in kept}
+    # What decides the quantity is in its name: "wire: guide" beside a battery's volts misleads.
+    named = {q.decided_by for q in profile.quantity}
+    context = {key: value for key, value in context.items() if key not in named}
     return Meant(statement, context, missing, corrected.id if corrected else None)
 
 

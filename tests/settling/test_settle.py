@@ -1,0 +1,237 @@
+"""What two ears agree on is accepted; every doubt is asked about; nothing is invented."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.audio.segments import QUIET_NEEDED
+from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
+from assistant.profile import load_profile, load_spoken
+from assistant.settling.doubts import nobody
+from assistant.settling.settle import no_ear_could_mend, settle
+from assistant.settling.settled import Correctable, Expectation, OpenQuestion, Settled
+from assistant.wording.parser import Parser
+from assistant.wording.statement import ContextSaid, NoteSaid, NotUnderstood, ReadingSaid
+
+PROFILE = load_profile()
+PARSER = Parser(PROFILE, load_spoken())
+UNDOCKED = {"station": "undocked"}
+
+
+def everybody(_first: str, _second: str) -> bool:
+    return True
+
+
+def ear(
+    name: str, text: str, *, prompted: frozenset[str] = frozenset(), certain: bool = False
+) -> EarHearing:
+    words = tuple(
+        HeardWord(word, 0.5 + 0.3 * i, 0.8 + 0.3 * i, 0.9) for i, word in enumerate(text.split())
+    )
+    hypotheses = (Hypothesis(words, 0.9),) if words else ()
+    return EarHearing(name, hypotheses, prompted, certain=certain)
+
+
+def settled(
+    *ears: EarHearing,
+    quiet: float = 0.5,
+    expectation: Expectation = Expectation(),
+    trusted=everybody,
+) -> tuple[Settled, ...]:
+    heard = Heard("a.wav", 0.0, 4.0, quiet, 0.8, ears)
+    return settle(heard, PARSER.parse, expectation, PROFILE, trusted)
+
+
+def readings(found: tuple[Settled, ...]) -> list[Settled]:
+    return [one for one in found if isinstance(one.statement, ReadingSaid)]
+
+
+def test_two_ears_that_agree_on_the_whole_tuple_are_accepted() -> None:
+    words = "guide front one oh two rear minus sixty five docked"
+    front, rear = readings(settled(ear("a", words), ear("b", words)))
+    assert (front.status, rear.status) == ("accepted", "accepted")
+    assert front.context == {"station": "docked"}
+    assert isinstance(rear.statement, ReadingSaid)
+    assert (rear.statement.position, rear.statement.value.number) == ("rear", "-65")
+
+
+def test_two_ears_that_give_other_numbers_are_asked_and_the_neighbour_is_not_held_up() -> None:
+    front, rear = readings(
+        settled(
+            ear("a", "guide undocked front one oh two rear sixty five"),
+            ear("b", "guide undocked front one oh two rear sixteen"),
+        )
+    )
+    assert front.status == "accepted"
+    assert (rear.status, rear.doubts) == ("asked", ("value",))
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "doubt"),
+    [
+        ("guide front sixty five undocked", "guide front minus sixty five undocked", "value"),
+        ("guide front sixty five undocked", "guide rear sixty five undocked", "label"),
+        ("guide front sixty five undocked", "guide front sixty five docked", "context"),
+        ("guide front sixty five docked", "guide front sixty five", "context"),
+        ("guide front sixty five undocked", "the weather is fine", "one_ear"),
+    ],
+)
+def test_the_doubt_names_what_differs(first: str, second: str, doubt: str) -> None:
+    one = readings(settled(ear("a", first), ear("b", second)))[0]
+    assert one.status == "asked"
+    assert doubt in one.doubts
+
+
+def test_one_ear_alone_accepts_nothing() -> None:
+    [one] = readings(settled(ear("a", "guide front one oh two undocked")))
+    assert (one.status, one.doubts) == ("asked", ("one_ear",))
+
+
+def test_an_unverified_pair_of_ears_accepts_nothing() -> None:
+    words = "guide front one oh two undocked"
+    [one] = readings(settled(ear("a", words), ear("b", words), trusted=nobody))
+    assert (one.status, one.doubts) == ("asked", ("unverified",))
+
+
+@pytest.mark.parametrize(
+    ("quiet", "status"), [(QUIET_NEEDED, "accepted"), (QUIET_NEEDED - 0.001, "asked")]
+)
+def test_a_start_that_may_be_cut_off_is_asked(quiet: float, status: str) -> None:
+    words = "guide front sixty five undocked rear seventy"
+    front, rear = readings(settled(ear("a", words), ear("b", words), quiet=quiet))
+    assert front.status == status
+    assert rear.status == "accepted", "only what the lost onset may have changed is asked"
+
+
+@pytest.mark.parametrize(
+    ("number", "status"),
+    [("nine hundred and ninety nine", "accepted"), ("one thousand", "asked")],
+)
+def test_a_value_that_cannot_be_is_asked_and_the_limit_itself_can(number: str, status: str) -> None:
+    words = f"guide undocked front {number}"
+    [one] = readings(settled(ear("a", words), ear("b", words)))
+    assert one.status == status
+
+
+def test_a_context_heard_only_by_an_ear_that_was_prompted_with_it_is_asked() -> None:
+    words = "guide front one oh two docked"
+    led = frozenset({"docked"})
+    [one] = readings(settled(ear("a", words, prompted=led), ear("b", words, prompted=led)))
+    assert (one.status, one.doubts) == ("asked", ("context",))
+    [one] = readings(settled(ear("a", words, prompted=led), ear("b", words)))
+    assert one.status == "accepted"
+
+
+def test_what_is_unsaid_stays_absent_and_a_negative_value_docks_nothing() -> None:
+    words = "front minus sixty five"
+    [one] = readings(settled(ear("a", words), ear("b", words)))
+    assert one.status == "accepted"
+    assert one.missing == ("wire", "station")
+    assert one.context == {}
+    assert isinstance(one.statement, ReadingSaid)
+    assert one.statement.quantity == "loop_signal"
+
+
+def test_the_running_wire_and_station_complete_a_reading() -> None:
+    running = Expectation({"wire": "boundary", "station": "undocked"})
+    words = "front one three six"
+    [one] = readings(settled(ear("a", words), ear("b", words), expectation=running))
+    assert (one.missing, one.context) == ((), UNDOCKED)
+    assert isinstance(one.statement, ReadingSaid)
+    assert one.statement.quantity == "boundary_signal"
+
+
+def test_of_two_contexts_each_governs_what_follows_and_the_reading_before_is_asked_about() -> None:
+    words = "guide front ninety docked front one oh two undocked front ninety eight"
+    before, docked, undocked = readings(
+        settled(ear("a", words), ear("b", words), expectation=Expectation(UNDOCKED))
+    )
+    assert before.missing == ("station",)
+    assert (docked.context, undocked.context) == ({"station": "docked"}, UNDOCKED)
+
+
+def test_a_bare_number_is_a_reading_only_while_one_is_expected() -> None:
+    words = "ninety eight"
+    [one] = settled(ear("a", words), ear("b", words))
+    assert one.status == "nothing"
+    expected = Expectation(UNDOCKED, "guide_signal", "front")
+    [one] = settled(ear("a", words), ear("b", words), expectation=expected)
+    assert isinstance(one.statement, ReadingSaid)
+    assert (one.statement.quantity, one.statement.position) == ("guide_signal", "front")
+    assert one.status == "accepted"
+
+
+def test_where_nothing_was_heard_there_is_nothing() -> None:
+    assert settled(ear("a", ""), ear("b", "")) == ()
+    assert no_ear_could_mend(())
+
+
+def test_a_reading_that_only_the_second_ear_heard_is_asked_and_not_lost() -> None:
+    found = readings(
+        settled(
+            ear("a", "guide undocked front ninety eight"),
+            ear("b", "guide undocked front ninety eight rear one hundred"),
+        )
+    )
+    assert [(one.status, one.statement.position) for one in found] == [  # type: ignore[union-attr]
+        ("accepted", "front"),
+        ("asked", "rear"),
+    ]
+
+
+def test_a_third_ear_has_nothing_to_add_where_two_agree_on_everything() -> None:
+    words = "guide undocked front ninety eight"
+    found = settled(ear("a", words), ear("b", "boundary quality nine"), ear("c", words))
+    assert [one.status for one in readings(found)] == ["accepted"]
+
+
+def test_a_context_that_one_ear_alone_heard_is_asked() -> None:
+    [one] = settled(ear("a", "docked"), ear("b", "doctor"))
+    assert isinstance(one.statement, ContextSaid)
+    assert one.status == "asked"
+
+
+def test_a_note_is_kept_from_one_ear_and_what_is_not_understood_is_kept_as_nothing() -> None:
+    [note] = settled(ear("a", "note seal looks tired"))
+    assert isinstance(note.statement, NoteSaid)
+    assert note.status == "accepted"
+    found = settled(ear("a", "the committee meets on thursday"))
+    assert all(isinstance(one.statement, NotUnderstood) for one in found)
+    assert {one.status for one in found} == {"nothing"}
+
+
+def test_typed_words_need_no_second_ear() -> None:
+    [one] = readings(settled(ear("typed", "guide front 102 undocked", certain=True)))
+    assert one.status == "accepted"
+
+
+def test_a_second_say_is_combined_across_ears_but_never_within_one() -> None:
+    question = OpenQuestion("7", "guide_signal", "front", ("value",), (("a", "65"), ("b", "16")))
+    expected = Expectation(UNDOCKED, "guide_signal", "front", question)
+    [crossed] = readings(settled(ear("a", "sixteen"), ear("b", "sixty"), expectation=expected))
+    assert (crossed.status, crossed.answers) == ("accepted", "7"), "b's first say meets a's second"
+    [same] = readings(settled(ear("a", "sixty five"), ear("b", "sixty"), expectation=expected))
+    assert same.status == "asked", "a said 65 twice: the same ear proves nothing"
+
+
+def test_a_correction_without_a_label_is_about_the_last_reading() -> None:
+    recent = (Correctable("9", "guide_signal", "rear", UNDOCKED),)
+    words = "correction one twenty"
+    [one] = readings(
+        settled(ear("a", words), ear("b", words), expectation=Expectation({}, recent=recent))
+    )
+    assert isinstance(one.statement, ReadingSaid)
+    assert (one.statement.quantity, one.statement.position) == ("guide_signal", "rear")
+    assert (one.answers, one.context) == ("9", UNDOCKED)
+
+
+def test_a_correction_with_a_position_finds_the_wire_it_was_read_on() -> None:
+    recent = (
+        Correctable("9", "guide_signal", "rear", UNDOCKED),
+        Correctable("8", "guide_signal", "front", UNDOCKED),
+    )
+    words = "correction front one twenty"
+    [one] = readings(
+        settled(ear("a", words), ear("b", words), expectation=Expectation({}, recent=recent))
+    )
+    assert (one.answers, one.missing) == ("8", ())
