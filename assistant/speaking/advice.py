@@ -16,7 +16,9 @@ VERDICT_WORDS = {
     "not_applicable": "not judged here",
     "unknown": "not enough to judge",
 }
-"""A verdict in words, wherever one is shown or said."""
+"""A verdict on a reading in words, wherever one is shown or said."""
+SEEN_WORDS = {**VERDICT_WORDS, "ok": "fine", "out": "fault"}
+"""A verdict on what was seen or told: there is no tolerance to be out of."""
 
 _QUOTED = re.compile(r' \(heard "[^"]*"\)')
 _SYMBOLS = (("%", " percent"), (" Ω", " ohms"), ("°", " degrees"), ("±", "plus or minus "))
@@ -25,9 +27,11 @@ _SYMBOLS = (("%", " percent"), (" Ω", " ohms"), ("°", " degrees"), ("±", "plu
 def reply_to_finding(finding: Finding, profile: Profile) -> Reply:
     """Only what is wrong or cannot be judged is said; what is in tolerance is shown. The caution
     of what was seen (a swollen battery) comes before it."""
-    shown = f"{VERDICT_WORDS[finding.verdict]}: {finding.reason}"
+    seen = next((o for o in profile.observation if o.id == finding.rule), None)
+    words = VERDICT_WORDS if seen is None else SEEN_WORDS
+    shown = f"{words[finding.verdict]}: {finding.reason}"
     if finding.flagged:
-        caution = next((o.caution for o in profile.observation if o.id == finding.rule), "")
+        caution = seen.caution if seen is not None else ""
         return _cautioned(caution, shown, spoken_sentence(shown), "out", finding.about)
     if finding.verdict == "unknown":
         return Reply(shown, spoken_sentence(shown), "asked", finding.about)

@@ -46,6 +46,11 @@ def test_the_caution_of_what_was_seen_comes_before_the_finding(bench: Profile) -
     )
 
 
+def test_what_was_seen_has_no_tolerance_to_be_out_of(bench: Profile) -> None:
+    finding = Finding("blade_condition", "out", ("9",), "blade condition: worn")
+    assert reply_to_finding(finding, bench).shown.endswith("fault: blade condition: worn")
+
+
 def test_the_caution_comes_before_the_check_it_belongs_to() -> None:
     check = NextCheck(
         "tilt", "lay the level on the station", 3, 0.6, "isolate the supply", "dock it"

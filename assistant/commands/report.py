@@ -1,0 +1,31 @@
+"""`benchcall report`: a session as a page, a table or data."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def report(
+    session: Annotated[str, typer.Argument(help='Session id, a part of it, or "last".')],
+    wanted: Annotated[
+        list[str] | None, typer.Option("--format", help="html, csv, json or all; may be repeated.")
+    ] = None,
+    out: Annotated[Path, typer.Option(help="Folder to write to.")] = Path(),
+) -> None:
+    """Write a session's report: one HTML page, unless told otherwise.
+
+    Example: benchcall report last --format all --out reports
+    """
+    from assistant.diagnosis.diagnose import diagnose
+    from assistant.profile import load_profile
+    from assistant.record.store import Store
+    from assistant.report import report_of, write_report
+
+    told = Store().read(session)
+    profile = load_profile(told.profile)
+    whole = report_of(told, profile, diagnose(told, profile))
+    for path in write_report(whole, out, wanted or ["html"]):
+        typer.echo(path)

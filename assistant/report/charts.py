@@ -1,0 +1,129 @@
+"""Front against rear, as a picture for the page: SVG that takes the page's own colours.
+
+Front is a filled disc, rear a hollow square, so that print and eyes without colour tell them
+apart. Each row is one quantity in one context, the number beside each mark.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+from dataclasses import dataclass
+
+from assistant.profile.schema import Profile
+from assistant.record.session import Session
+from assistant.speaking.label import context_words, shown_label
+
+_INK = "#010203"
+"""Stands for the page's text colour until the SVG is on the page."""
+_WIDTH = 5.2
+_ROW = 0.62
+
+
+@dataclass(frozen=True, slots=True)
+class Facing:
+    """Front and rear of one quantity in one context; the last reading of each counts."""
+
+    label: str
+    front: float
+    rear: float
+    compared: bool
+    """Whether a pair rule of the profile compares them in this context."""
+
+
+def facing(session: Session, profile: Profile) -> tuple[Facing, ...]:
+    """Every quantity and context in which both of the profile's first two positions were read."""
+    if len(profile.position) < 2:
+        return ()
+    first, second = (p.id for p in profile.position[:2])
+    found: dict[tuple[str, tuple[tuple[str, str], ...]], dict[str, float]] = {}
+    for r in session.judged:
+        if r.number is not None and r.position in (first, second):
+            key = (r.quantity, tuple(sorted(r.context.items())))
+            found.setdefault(key, {})[r.position] = float(r.number)
+    rows = []
+    for (quantity, context), values in found.items():
+        if len(values) == 2:
+            where = dict(context)
+            words = ", ".join(context_words(profile, where, where))
+            name = shown_label(profile, quantity, None)
+            rows.append(
+                Facing(
+                    f"{name}, {words}" if words else name,
+                    values[first],
+                    values[second],
+                    any(
+                        pair.quantity == quantity and pair.when.items() <= where.items()
+                        for pair in profile.pair
+                    ),
+                )
+            )
+    return tuple(rows)
+
+
+def chart(rows: tuple[Facing, ...], title: str) -> str:
+    """The SVG element, without XML heading, metadata or links; "" when there is nothing to show."""
+    if not rows:
+        return ""
+    from matplotlib import rc_context
+    from matplotlib.figure import Figure
+
+    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
+        figure = Figure(figsize=(_WIDTH, 0.75 + _ROW * len(rows)), layout="constrained")
+        axes = figure.add_subplot()
+        for y, row in enumerate(rows):
+            axes.plot(
+                [row.front, row.rear],
+                [y, y],
+                color=_INK,
+                linewidth=1.2,
+                linestyle="-" if row.compared else ":",
+            )
+            axes.plot(row.front, y, "o", color=_INK, markersize=8, zorder=3)
+            axes.plot(
+                row.rear,
+                y,
+                "s",
+                markerfacecolor="none",
+                markeredgecolor=_INK,
+                markersize=11,
+                zorder=4,
+            )
+            axes.annotate(
+                f"{row.label}: front {row.front:g}, rear {row.rear:g}".replace("-", "−"),
+                (0, y),
+                xycoords=("axes fraction", "data"),
+                xytext=(0, 11),
+                textcoords="offset points",
+                color=_INK,
+            )
+        low = min(min(r.front, r.rear) for r in rows)
+        high = max(max(r.front, r.rear) for r in rows)
+        margin = 0.06 * max(high - low, 10)
+        axes.set_xlim(min(low, 0) - margin, high + margin)
+        axes.set_ylim(len(rows) - 0.6, -0.75)
+        for y in range(len(rows)):
+            axes.plot([0, 0], [y - 0.15, y + 0.15], color=_INK, linewidth=0.8)
+        axes.set_yticks([])
+        axes.tick_params(colors=_INK)
+        for side in ("left", "right", "top"):
+            axes.spines[side].set_visible(False)
+        axes.spines["bottom"].set_color(_INK)
+        buffer = io.StringIO()
+        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
+        figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
+    return _inline(buffer.getvalue(), title)
+
+
+def _inline(svg: str, title: str) -> str:
+    """An SVG file as an element of a page: no prolog, no metadata, no links, the page's ink."""
+    from html import escape
+
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.S)
+    svg = re.sub(r'\sxmlns(:\w+)?="[^"]*"', "", svg)
+    svg = re.sub(r"font: [^;\"]*?(\d+)px [^;\"]*", r"font-size: \1px", svg)
+    svg = re.sub(r'(<svg[^>]*?) height="[^"]*"', r"\1", svg, count=1)
+    svg = re.sub(r'(<svg[^>]*?) width="[^"]*"', r'\1 role="img"', svg, count=1)
+    head, rest = svg.split(">", 1)
+    return f"{head}><title>{escape(title)}</title>{rest}".replace(_INK, "currentColor").strip()

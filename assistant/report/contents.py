@@ -1,0 +1,254 @@
+"""What a report says, put into words once for the page and the terminal alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from assistant.diagnosis.causes import NO_FAULT
+from assistant.diagnosis.finding import Cause, Diagnosis, Finding, Verdict
+from assistant.profile.schema import Profile
+from assistant.record.session import Observation, Reading, Session
+from assistant.report.verdicts import by_weight, heaviest
+from assistant.speaking.advice import minutes
+from assistant.speaking.label import context_words, shown_label
+from assistant.speaking.readback import WHY, shown_value
+
+LIKELY = 0.05
+"""Causes below this chance are left out of the ranking that is shown."""
+MOST_NAMED = 3
+TELLING = ("out", "suspect", "unknown")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One reading as shown. ``verdict`` is None where no rule spoke on it."""
+
+    id: str
+    label: str
+    value: str
+    context: str
+    verdict: Verdict | None
+    question: str
+    heard: str
+    at: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One observation as shown."""
+
+    title: str
+    value: str
+    verdict: Verdict | None
+    heard: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """What was replaced or withdrawn: it stays visible. ``now`` is what stands instead."""
+
+    label: str
+    value: str
+    context: str
+    now: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One reading before and after the repair."""
+
+    label: str
+    context: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """``groups`` are the readings by context, in the order the contexts were first met.
+    ``telling`` are the findings that say something is wrong or can't be judged, ``quiet`` the
+    others."""
+
+    session: Session
+    profile: Profile
+    diagnosis: Diagnosis
+    headline: str
+    action: str
+    caution: str
+    groups: Mapping[str, tuple[Row, ...]]
+    questions: tuple[Row, ...]
+    seen: tuple[Seen, ...]
+    struck: tuple[Struck, ...]
+    compared: tuple[Compared, ...]
+    telling: tuple[Finding, ...]
+    quiet: tuple[Finding, ...]
+    causes: tuple[Cause, ...]
+
+    def on_seen(self, finding: Finding) -> bool:
+        """Whether it speaks of something seen or told, not of a reading."""
+        return any(o.id == finding.rule for o in self.profile.observation)
+
+
+def report_of(session: Session, profile: Profile, diagnosis: Diagnosis) -> Report:
+    """All that a report says of one session."""
+    about: dict[str, list[Finding]] = {}
+    for finding in diagnosis.findings:
+        for name in finding.about:
+            about.setdefault(name, []).append(finding)
+    groups: dict[str, list[Row]] = {}
+    for reading in session.readings:
+        row = _row(reading, profile, heaviest(about.get(reading.id, [])))
+        groups.setdefault(row.context, []).append(row)
+    open_ids = {r.id for r in session.open_questions}
+    rows = [row for group in groups.values() for row in group]
+    action, caution = _action(diagnosis)
+    findings = by_weight(diagnosis.findings)
+    return Report(
+        session=session,
+        profile=profile,
+        diagnosis=diagnosis,
+        headline=_headline(session, profile, diagnosis),
+        action=action,
+        caution=caution,
+        groups={context: tuple(group) for context, group in groups.items()},
+        questions=tuple(row for row in rows if row.id in open_ids),
+        seen=tuple(
+            Seen(
+                _title(o.item, profile),
+                _choice(o, profile),
+                heaviest(about.get(o.id, [])),
+                o.heard,
+                o.at,
+            )
+            for o in session.observations
+        ),
+        struck=tuple(_struck(session, profile)),
+        compared=tuple(_compared(session, profile)),
+        telling=tuple(f for f in findings if f.verdict in TELLING),
+        quiet=tuple(f for f in findings if f.verdict not in TELLING),
+        causes=tuple(c for c in diagnosis.causes if c.probability >= LIKELY),
+    )
+
+
+def percent(probability: float) -> int:
+    """Of a hundred; never 0 or 100, since no posterior is certain."""
+    return min(99, max(1, round(100 * probability)))
+
+
+def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
+    """What is wrong, in one sentence."""
+    if not session.judged and not session.observations:
+        return "Nothing was measured yet."
+    flagged = _flagged(session, profile, diagnosis)
+    if diagnosis.proven:
+        return "The repair is proven: everything flagged before it was measured again and is gone."
+    if not flagged:
+        return "Nothing that was measured is out of tolerance."
+    named = ", ".join(flagged[:MOST_NAMED])
+    more = f" and {len(flagged) - MOST_NAMED} more" if len(flagged) > MOST_NAMED else ""
+    top = diagnosis.causes[0] if diagnosis.causes else None
+    if top is None or top.cause == NO_FAULT:
+        return f"Flagged: {named}{more}. No listed cause explains it yet."
+    return f"Likeliest: {top.title}, {percent(top.probability)} of 100. Flagged: {named}{more}."
+
+
+def _flagged(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
+    """What is out or suspect, each once, with its value."""
+    ids = dict.fromkeys(
+        name for f in by_weight(diagnosis.findings) if f.flagged for name in f.about
+    )
+    shown = {r.id: _row(r, profile, None) for r in session.readings}
+    seen = {o.id: f"{_title(o.item, profile)} {_choice(o, profile)}" for o in session.observations}
+    rows = {name: f"{row.label} {row.value}" for name, row in shown.items()}
+    return [text for name in ids if (text := rows.get(name) or seen.get(name))]
+
+
+def _action(diagnosis: Diagnosis) -> tuple[str, str]:
+    """What to do next, and the caution that comes before it."""
+    top = diagnosis.causes[0] if diagnosis.causes else None
+    if diagnosis.enough and not diagnosis.proven and top is not None and top.cause != NO_FAULT:
+        return top.remedy, top.caution
+    if diagnosis.next_checks and not diagnosis.proven:
+        check = diagnosis.next_checks[0]
+        first = f"First {check.precondition}. Then: " if check.precondition else ""
+        return f"{first}{check.title}, about {minutes(check.minutes)}.", check.caution
+    if diagnosis.ready_for_use:
+        return "Ready for use: the safety release is complete.", ""
+    if diagnosis.release_missing:
+        return "Do the safety release round before the mower is used.", ""
+    return "", ""
+
+
+def _row(reading: Reading, profile: Profile, verdict: Verdict | None) -> Row:
+    return Row(
+        id=reading.id,
+        label=shown_label(profile, reading.quantity, reading.position),
+        value=shown_value(reading.state, reading.value, reading.unit),
+        context=_context(reading.context, profile),
+        verdict=verdict,
+        question=_question(reading, profile),
+        heard=reading.heard,
+        at=reading.at,
+        by=f"{reading.by}: {reading.reason}" if reading.by else "",
+    )
+
+
+def _question(reading: Reading, profile: Profile) -> str:
+    asks = [c.ask for key in reading.missing for c in profile.context if c.id == key]
+    reasons = {str(doubt): why for doubt, why in WHY.items()}
+    doubts = [reasons.get(doubt, doubt) for doubt in reading.doubts]
+    if reading.status == "asked" and not doubts and not asks:
+        doubts = ["not heard for certain"]
+    if doubts:
+        doubts = [f"say it again: {', '.join(doubts)}"]
+    return "; ".join([*asks, *doubts]) if reading.status == "asked" or asks else ""
+
+
+def _context(context: Mapping[str, str], profile: Profile) -> str:
+    return ", ".join(context_words(profile, context, context))
+
+
+def _title(item: str, profile: Profile) -> str:
+    return next((o.title for o in profile.observation if o.id == item), item.replace("_", " "))
+
+
+def _choice(observation: Observation, profile: Profile) -> str:
+    return next(
+        (
+            choice.spoken[0]
+            for item in profile.observation
+            if item.id == observation.item
+            for choice in item.choice
+            if choice.id == observation.value
+        ),
+        observation.value,
+    )
+
+
+def _struck(session: Session, profile: Profile) -> Iterator[Struck]:
+    readings = {r.id: r for r in session.readings}
+    for old in session.superseded:
+        new = readings.get(session.replaced_by.get(old.id, ""))
+        now = shown_value(new.state, new.value, new.unit) if new else ""
+        if isinstance(old, Reading):
+            row = _row(old, profile, None)
+            yield Struck(row.label, row.value, row.context, now, old.at)
+        else:
+            yield Struck(_title(old.item, profile), _choice(old, profile), "", now, old.at)
+
+
+def _compared(session: Session, profile: Profile) -> Iterator[Compared]:
+    """The last reading of each label and context on either side of the repair."""
+    sides: dict[tuple[str, str], dict[bool, str]] = {}
+    for reading in session.judged:
+        elsewhere = {k: v for k, v in reading.context.items() if k != "repair"}
+        row = _row(reading, profile, None)
+        after = reading.context.get("repair") == "after"
+        sides.setdefault((row.label, _context(elsewhere, profile)), {})[after] = row.value
+    for (label, context), values in sides.items():
+        if len(values) == 2:
+            yield Compared(label, context, values[False], values[True])

@@ -1,0 +1,61 @@
+"""One self-contained page a session: no script, no link, nothing fetched; reads at arm's length,
+prints on A4, on a phone, in the dark, and without colour."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from assistant.report.charts import chart, facing
+from assistant.report.contents import Report, percent
+from assistant.report.printable import printable
+from assistant.report.verdicts import SIGNS, verdict_words
+from assistant.speaking.advice import minutes
+
+
+def to_html(report: Report) -> str:
+    """The page as text; every heard or typed word in it is escaped."""
+    title = "Front against rear"
+    svg = chart(facing(report.session, report.profile), title)
+    # The SVG is made here from numbers and from words that matplotlib escapes.
+    page: str = _template().render(report=report, chart=Markup(svg))  # noqa: S704
+    return page
+
+
+@cache
+def _template() -> Any:
+    environment = Environment(
+        loader=PackageLoader("assistant.report", ""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_harmless,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters |= {
+        "words": verdict_words,
+        "percent": percent,
+        "minutes": minutes,
+        "day": _day,
+    }
+    environment.globals["signs"] = SIGNS
+    return environment.get_template("page.html.jinja")
+
+
+def _harmless(value: object) -> object:
+    return printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+def _day(moment: str) -> str:
+    """``2026-05-04 08:12`` of an RFC 3339 time, its zone kept where it is not UTC.
+
+    >>> _day("2026-05-04T08:12:05.123Z")
+    '2026-05-04 08:12 UTC'
+    """
+    if len(moment) < 17 or moment[10:11] != "T":
+        return moment
+    zone = moment[19:].lstrip(".0123456789")
+    return f"{moment[:10]} {moment[11:16]} {'UTC' if zone in ('Z', '+00:00') else zone}".strip()
