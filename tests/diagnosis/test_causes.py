@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from itertools import combinations, product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 
 from assistant.diagnosis import diagnose
 from assistant.diagnosis.causes import NO_FAULT, FaultModel, fault_model, signs_seen
-from assistant.profile.schema import Profile
+from assistant.profile import Profile, load_profile
 
 if TYPE_CHECKING:
     from tests.diagnosis.conftest import Bench
@@ -22,7 +22,7 @@ def test_hypotheses_are_none_one_or_two_causes_and_sum_to_one(profile: Profile) 
     assert model.prior.sum() == pytest.approx(1)
 
 
-def agrum_posterior(profile: Profile, seen: dict[str, bool]) -> dict[str, float]:
+def agrum_network(profile: Profile) -> Any:
     """The same model in pyAgrum: a node for each cause, an independent noisy-or for each sign,
     a misread copy of it, and a node that holds "at most two" as evidence."""
     gum = pytest.importorskip("pyagrum")
@@ -34,9 +34,8 @@ def agrum_posterior(profile: Profile, seen: dict[str, bool]) -> dict[str, float]
     net.add(gum.LabelizedVariable("few", "", 2))
     for name in names:
         net.addArc(name, "few")
-    for states in product([0, 1], repeat=len(names)):
-        few = sum(states) <= 2
-        net.cpt("few")[dict(zip(names, states, strict=True))] = [float(not few), float(few)]
+    few = [sum(states) <= 2 for states in product([0, 1], repeat=len(names))]
+    net.cpt("few").fillWith([float(yes == out) for yes in few for out in (0, 1)])
     for sign in profile.sign:
         true = f"true_{sign.id}"
         net.addNoisyORNet(gum.LabelizedVariable(true, "", 2), sign.leak)
@@ -47,10 +46,17 @@ def agrum_posterior(profile: Profile, seen: dict[str, bool]) -> dict[str, float]
         net.addArc(true, sign.id)
         net.cpt(sign.id)[{true: 0}] = [1 - sign.misread, sign.misread]
         net.cpt(sign.id)[{true: 1}] = [sign.misread, 1 - sign.misread]
+    return net
+
+
+def agrum_posterior(net: Any, profile: Profile, seen: dict[str, bool]) -> dict[str, float]:
+    import pyagrum as gum
+
     engine = gum.LazyPropagation(net)
     engine.setEvidence({"few": 1} | {sign: int(yes) for sign, yes in seen.items()})
+    engine.setTargets({cause.id for cause in profile.cause})
     engine.makeInference()
-    return {name: engine.posterior(name)[1] for name in names}
+    return {cause.id: engine.posterior(cause.id)[1] for cause in profile.cause}
 
 
 def own_posterior(model: FaultModel, profile: Profile, seen: dict[str, bool]) -> dict[str, float]:
@@ -59,13 +65,24 @@ def own_posterior(model: FaultModel, profile: Profile, seen: dict[str, bool]) ->
 
 
 def test_pyagrum_gives_the_same_numbers_after_every_reading(profile: Profile) -> None:
-    model = fault_model(profile)
+    model, net = fault_model(profile), agrum_network(profile)
     signs = [sign.id for sign in profile.sign]
     for known in (group for size in range(5) for group in combinations(signs, size)):
         for values in product([True, False], repeat=len(known)):
             seen = dict(zip(known, values, strict=True))
-            expected = agrum_posterior(profile, seen)
+            expected = agrum_posterior(net, profile, seen)
             assert own_posterior(model, profile, seen) == pytest.approx(expected, abs=1e-6)
+
+
+def test_pyagrum_gives_the_same_numbers_on_the_shipped_profile() -> None:
+    job = load_profile("robot_mower")
+    model, net = fault_model(job), agrum_network(job)
+    rng = np.random.default_rng(11)
+    for known in (1, 4, 9):
+        signs = rng.choice([sign.id for sign in job.sign], known, replace=False)
+        seen = {str(sign): bool(rng.random() < 0.4) for sign in signs}
+        expected = agrum_posterior(net, job, seen)
+        assert own_posterior(model, job, seen) == pytest.approx(expected, abs=1e-6)
 
 
 def test_the_hand_worked_posterior_of_one_sign(profile: Profile) -> None:
