@@ -34,7 +34,7 @@ def _say_again(assistant: Assistant, _: str) -> list[Reply]:
 
 
 def _read_back(assistant: Assistant, label: str) -> list[Reply]:
-    readings = [r for r in assistant.session.readings if _fits(r, label)]
+    readings = _fitting(assistant, label)
     return list(read_back(readings, assistant.profile)) or [_plain("no such reading yet")]
 
 
@@ -61,7 +61,7 @@ def _negative(assistant: Assistant, _: str) -> list[Reply]:
 
 
 def _disregard(assistant: Assistant, label: str) -> list[Reply]:
-    fitting = [r for r in assistant.session.readings if _fits(r, label)]
+    fitting = _fitting(assistant, label)
     if not fitting:
         return [_plain("no such reading to withdraw")]
     last = fitting[-1]
@@ -162,7 +162,8 @@ def _job(assistant: Assistant, unit: str) -> list[Reply]:
     """The job was taken to the bench before its command was entered."""
     taken = len(assistant.session.readings)
     context = ", ".join(assistant.session.context.values())
-    had = f", {taken} readings so far" if taken else ""
+    count = f"{taken} reading" + ("s" if taken > 1 else "")
+    had = f", {count} so far" if taken else ""
     return [_plain(f"unit {unit}{had}" + (f", {context}" if context else ""))]
 
 
@@ -191,10 +192,17 @@ _COMMANDS: dict[str, Callable[[Assistant, str], list[Reply]]] = {
 }
 
 
-def _fits(reading: Reading, label: str) -> bool:
-    """``label`` is "quantity@position", either half may be empty; "" fits all."""
-    quantity, _, position = label.partition("@")
-    return quantity in ("", reading.quantity) and position in ("", reading.position or "")
+def _fitting(assistant: Assistant, label: str) -> list[Reading]:
+    """The readings that a label names, as far as it was said: "quantity@position", either half
+    may be empty, and a quantity that stands for several names them all."""
+    name, _, position = label.partition("@")
+    members = (q.members.values() for q in assistant.profile.quantity if q.id == name)
+    names = {name, *(member for group in members for member in group)}
+    return [
+        reading
+        for reading in assistant.session.readings
+        if (not name or reading.quantity in names) and position in ("", reading.position or "")
+    ]
 
 
 def _plain(text: str) -> Reply:

@@ -103,6 +103,10 @@ class Assistant:
         return self._jobs[self._unit]
 
     @property
+    def _is_open(self) -> bool:
+        return self._unit in self._jobs
+
+    @property
     def jobs(self) -> tuple[Job, ...]:
         """All jobs opened so far."""
         return tuple(self._jobs.values())
@@ -158,7 +162,7 @@ class Assistant:
         return self._take(self._settle(Heard("typed", 0.0, end, end, end, (hearing,))), None)
 
     def _settle(self, heard: Heard) -> tuple[Settled, ...]:
-        if self._unit in self._jobs:
+        if self._is_open:
             expectation = self.conversation.expectation(self.session)
         else:
             expectation = Expectation({}, *(self._expected or (None, None)))
@@ -167,7 +171,7 @@ class Assistant:
     def _take(self, settled: Sequence[Settled], sound: Utterance | None) -> Turn:
         if not settled:
             return Turn()
-        known = self.diagnosis.findings if self._unit in self._jobs else ()
+        known = self.diagnosis.findings if self._is_open else ()
         for job in self.jobs:
             job.conversation.begin_turn()
         entries: list[Entry] = []
@@ -242,7 +246,7 @@ class Assistant:
     def _parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
         """In a guided round the answer may leave out the label of what was asked."""
         said = self._parser.parse(words)
-        step = self.conversation.round
+        step = self.conversation.round if self._is_open else None
         if step is None or step.label is None or not words:
             return said
         if not all(isinstance(one, NotUnderstood) for one in said):

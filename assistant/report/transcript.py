@@ -5,21 +5,27 @@ from __future__ import annotations
 import json
 import sys
 
+from assistant.record.body import reading_of
+from assistant.record.session import Reading
 from assistant.report.lines import Line, diagnosis_lines, entry_lines
+from assistant.report.printable import printable
 from assistant.session import Assistant, Turn
 from assistant.speaking.reply import Reply, Tone
 
+READING = "reading"
 MARKS: dict[Tone, str] = {"accepted": "✓", "asked": "?", "out": "!", "none": " "}
 """Told apart without colour: taken down, asked, out of tolerance."""
 
 
 class Transcript:
     """Prints what ``Assistant`` gives; findings and what follows from them at the end of each
-    job. ``replies`` collects what was said back."""
+    job. ``quiet`` leaves the turns out. ``replies`` collects what was said back."""
 
-    def __init__(self, assistant: Assistant, as_json: bool) -> None:
+    def __init__(self, assistant: Assistant, as_json: bool = False, quiet: bool = False) -> None:
         self._assistant = assistant
         self._as_json = as_json
+        self._quiet = quiet
+        self._entered: list[Reading] = []
         self.replies: list[Reply] = []
 
     def welcome(self) -> None:
@@ -32,11 +38,14 @@ class Transcript:
 
     def source(self, name: str) -> None:
         """The recording that is heard now."""
-        if not self._as_json:
+        if not (self._as_json or self._quiet):
             print(f"\n{name}")
 
     def show(self, turn: Turn) -> None:
         self.replies += turn.replies
+        self._entered += (reading_of(e.id, e.at, e.body) for e in turn.entries if e.kind == READING)
+        if self._quiet:
+            return
         if not self._as_json:
             for reply in turn.replies:
                 print(f"  {MARKS[reply.tone]} {printable(reply.shown)}", flush=True)
@@ -45,6 +54,10 @@ class Transcript:
         for entry in turn.entries:
             for line in entry_lines(entry, session):
                 _print(line)
+
+    def readings_from(self, source: str) -> list[Reading]:
+        """The readings of one recording as they were first entered."""
+        return [reading for reading in self._entered if reading.source == source]
 
     def end(self) -> None:
         """Each job's findings, causes and next checks."""
@@ -59,11 +72,6 @@ class Transcript:
                     _print(line)
             else:
                 show_diagnosis(session, diagnosis, self._assistant.profile)
-
-
-def printable(text: str) -> str:
-    """``text`` without control characters: what was heard or typed can't steer the terminal."""
-    return "".join(c if c.isprintable() else "�" for c in text)
 
 
 def _print(line: Line) -> None:
