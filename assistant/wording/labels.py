@@ -7,7 +7,7 @@ before "guide"), and a phrase with two meanings ("guide": the signal, or the wir
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from assistant.profile.schema import Profile, SpokenWords
@@ -41,8 +41,8 @@ class Found(NamedTuple):
     phrase: str
     meanings: tuple[Meaning, ...]
 
-    def of(self, kind: Kind) -> Meaning | None:
-        return next((m for m in self.meanings if m.kind == kind), None)
+    def of(self, *kinds: Kind) -> Meaning | None:
+        return next((m for m in self.meanings if m.kind in kinds), None)
 
 
 class Phrases:
@@ -61,10 +61,14 @@ class Phrases:
         self.vocabulary = frozenset(word for phrase in meanings for word in phrase.split())
 
     def at(self, texts: Sequence[str], index: int) -> Found | None:
+        """The longest phrase that begins at ``index``."""
+        return next(self.all_at(texts, index), None)
+
+    def all_at(self, texts: Sequence[str], index: int) -> Iterator[Found]:
+        """Every phrase that begins at ``index``, the longest first."""
         for words, found in self._by_first.get(texts[index], ()):
             if found.length == 1 or texts[index : index + found.length] == words:
-                return found
-        return None
+                yield found
 
 
 def label_phrases(profile: Profile, spoken: SpokenWords) -> Phrases:

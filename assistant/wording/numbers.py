@@ -13,7 +13,7 @@ from functools import lru_cache
 from assistant.profile.schema import NumberWords
 from assistant.wording.integers import MOST_FIGURES, Figure, Refusal, figures_of, whole_number
 
-TYPED = re.compile(r"[-+]?(?:\d+(?:\.\d+)?|\.\d+)")
+TYPED = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 
 
 class Numbers:
@@ -32,6 +32,7 @@ class Numbers:
         self._starts |= self._point | frozenset(words.repeat)
         self.vocabulary = self._starts | self._minus | self._inside | fraction_words
         self._fraction_words = fraction_words
+        self._inside_words = self._starts | fraction_words
         tables = (words.digits, words.teens, words.tens, words.scales)
         first_digit = next(word for word, digit in words.digits.items() if digit)
         self._more: list[tuple[str, ...]] = [(next(iter(table)),) for table in tables if table]
@@ -46,7 +47,7 @@ class Numbers:
         if not self._begins(words, end):
             return start
         while end < len(words):
-            if words[end] in self._starts or TYPED.fullmatch(words[end]):
+            if words[end] in self._inside_words or TYPED.fullmatch(words[end]):
                 end += 1
             elif (step := self._joined(words, end)) > end:
                 end = step
@@ -188,6 +189,8 @@ def _typed(words: list[str], sign: str) -> str | Refusal:
     if number.startswith("-"):
         sign, number = "-", number[1:]
     whole, point, decimals = number.partition(".")
+    if len(whole) > MOST_FIGURES or len(decimals) > MOST_FIGURES:
+        return Refusal(f"more than {MOST_FIGURES} figures in one number")
     return _signed(sign, f"{int(whole or '0')}{point}{decimals}")
 
 

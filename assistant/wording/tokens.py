@@ -14,7 +14,7 @@ from assistant.wording.numbers import TYPED
 
 _EDGES = '.,;:!?"()[]“”…'
 _MINUS = str.maketrans({"−": "-", "–": "-", "’": "'"})
-_FIGURES_AND_UNIT = re.compile(r"([-+]?(?:\d+(?:\.\d+)?|\.\d+))([^\d.,-]+[^\d]*)")
+_FIGURES_AND_UNIT = re.compile(r"([-+]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))([^0-9.,-]+[^0-9]*)")
 _PLAIN = re.compile(r"[a-z']+")
 
 

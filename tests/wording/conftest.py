@@ -1,0 +1,17 @@
+from __future__ import annotations
+
+import pytest
+
+from assistant.profile import load_profile, load_spoken
+from assistant.wording.numbers import Numbers
+from assistant.wording.parser import Parser
+
+
+@pytest.fixture(scope="session")
+def parser() -> Parser:
+    return Parser(load_profile(), load_spoken())
+
+
+@pytest.fixture(scope="session")
+def numbers() -> Numbers:
+    return Numbers(load_spoken().numbers)
