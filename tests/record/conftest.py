@@ -13,7 +13,6 @@ from assistant.record.store import Store
 
 from .saying import Ticks
 
-
 # A shared machine may stand still for a moment: time decides no test.
 settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("unhurried")

@@ -140,6 +140,15 @@ def test_an_opening_stands_first_and_only_there() -> None:
         assert (chain.damage.line, "opening" in chain.damage.why) == (line, True)
 
 
+def test_a_torn_tail_with_a_seal_inside_its_body_is_torn_all_the_same() -> None:
+    body = {"x": {"sha256": "0" * 64, "a": 1}, "y": "z"}
+    line = encode(5, AT, "note", body, ENTRIES[-1].sha256)
+    for cut in range(1, len(line)):
+        chain = read_chain(WHOLE + line[:cut])
+        assert (chain.entries, chain.tail, chain.damage) == (ENTRIES, line[:cut], None)
+    assert read_chain(WHOLE + line).entries[-1] == decode(line)
+
+
 def test_a_torn_tail_of_zeros_as_some_file_systems_leave_it_is_torn() -> None:
     chain = read_chain(WHOLE + LINES[1][:40] + bytes(100))
     assert chain.damage is None

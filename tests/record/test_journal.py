@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import RecordError
+from assistant.record import chain
 from assistant.record import journal as journal_module
 from assistant.record.journal import Journal, read_journal
 from assistant.record.moment import parse_moment
@@ -280,6 +281,17 @@ def test_a_reader_leaves_a_line_alone_that_is_just_being_written(
     before = path.read_bytes()
     assert len(read_journal(path)) == 1
     assert path.read_bytes() == before
+
+
+def test_reading_looks_at_each_line_once(
+    journal: Journal, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for _ in range(20):
+        journal.append("note", {})
+    looked = []
+    real = chain.decode
+    monkeypatch.setattr(chain, "decode", lambda line: (looked.append(line), real(line))[1])
+    assert len(read_journal(path)) == len(looked) == 21
 
 
 def test_a_journal_that_is_not_there_is_told(tmp_path: Path) -> None:

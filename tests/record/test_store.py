@@ -307,10 +307,12 @@ def test_the_home_is_where_the_user_says_or_the_users_data_folder(
     assert default_home().name == "benchcall"
 
 
-def test_two_sessions_of_one_second_get_two_folders(tmp_path: Path, profile: Profile) -> None:
+def test_two_sessions_of_one_second_get_two_folders(
+    tmp_path: Path, profile: Profile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chances = iter(["aaaa", "aaaa", "bbbb"])
+    monkeypatch.setattr("secrets.token_hex", lambda _: next(chances))
     store = Store(tmp_path, Ticks(step=0))
-    ids = set()
-    for _ in range(20):
-        with store.create(profile, unit="14") as record:
-            ids.add(record.session.id)
-    assert len(ids) == 20
+    for _ in range(2):
+        store.create(profile, unit="14").release()
+    assert [s.id[-4:] for s in store.sessions()] == ["aaaa", "bbbb"]
