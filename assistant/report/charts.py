@@ -69,7 +69,7 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
     from matplotlib.figure import Figure
 
     with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
-        figure = Figure(figsize=(_WIDTH, 0.75 + _ROW * len(rows)), layout="constrained")
+        figure = Figure(figsize=(_WIDTH, 0.45 + _ROW * len(rows)), layout="constrained")
         axes = figure.add_subplot()
         for y, row in enumerate(rows):
             axes.plot(
@@ -101,7 +101,7 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
         high = max(max(r.front, r.rear) for r in rows)
         margin = 0.06 * max(high - low, 10)
         axes.set_xlim(min(low, 0) - margin, high + margin)
-        axes.set_ylim(len(rows) - 0.6, -0.75)
+        axes.set_ylim(len(rows) - 0.6, -0.6)
         for y in range(len(rows)):
             axes.plot([0, 0], [y - 0.15, y + 0.15], color=_INK, linewidth=0.8)
         axes.set_yticks([])

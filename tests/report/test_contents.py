@@ -1,0 +1,99 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from hollin_bank import DIAGNOSIS
+
+from assistant.diagnosis.finding import Cause, Diagnosis
+from assistant.record.session import Session
+from assistant.report import Report
+from assistant.report.contents import percent
+
+
+def test_readings_stand_under_their_context_in_the_order_met(report: Report) -> None:
+    assert [(c, [r.id for r in rows]) for c, rows in report.groups.items()] == [
+        ("undocked", ["2", "3", "8"]),
+        ("docked", ["4", "5"]),
+        ("", ["6", "7", "9"]),
+        ("undocked, after repair", ["10"]),
+    ]
+
+
+def test_said_resolution_sign_and_unit_are_shown(report: Report) -> None:
+    values = {row.id: row.value for rows in report.groups.values() for row in rows}
+    assert values["6"] == "18.40 V"
+    assert values["5"] == "−65"
+    assert values["9"] == "off scale"
+
+
+def test_the_heaviest_verdict_on_a_reading_counts(report: Report) -> None:
+    verdicts = {row.id: row.verdict for rows in report.groups.values() for row in rows}
+    assert verdicts["2"] == "suspect"  # one rule calls it ok, another suspect
+    assert verdicts["4"] == "not_applicable"
+    assert verdicts["6"] is None
+
+
+def test_the_headline_names_the_cause_and_what_is_flagged(report: Report) -> None:
+    assert report.headline.startswith("Likeliest: guide wire out of line, 87 of 100.")
+    assert "guide signal front 46" in report.headline
+
+
+def test_the_next_check_is_the_action_and_brings_its_caution(report: Report) -> None:
+    assert report.action == "First dock the mower. Then: Look at the wire, about 3 minutes."
+    assert report.caution == "Isolate the supply."
+
+
+def test_once_it_is_enough_the_remedy_is_the_action(make: Callable[..., Report]) -> None:
+    report = make(replace(DIAGNOSIS, enough=True, next_checks=()))
+    assert report.action == "Lay it straight."
+    assert report.caution == "Isolate the supply before digging."
+
+
+def test_no_fault_is_not_called_a_cause_of_what_is_flagged(make: Callable[..., Report]) -> None:
+    no_fault = Cause("no_fault", "no listed fault", 0.9)
+    report = make(replace(DIAGNOSIS, causes=(no_fault,), enough=True, next_checks=()))
+    assert "No listed cause explains it" in report.headline
+    assert "safety release" in report.action
+
+
+def test_what_is_open_is_listed_with_its_question(report: Report) -> None:
+    assert [(row.id, row.question) for row in report.questions] == [
+        ("8", "say it again: the number was heard in two ways"),
+        ("7", "open or loaded?"),
+    ]
+
+
+def test_what_was_replaced_or_withdrawn_stays_visible(report: Report) -> None:
+    assert [(s.value, s.now) for s in report.struck] == [("64", "46"), ("7", "")]
+
+
+def test_before_and_after_the_repair_stand_side_by_side(report: Report) -> None:
+    [row] = report.compared
+    assert (row.label, row.context, row.before, row.after) == (
+        "guide signal front",
+        "undocked",
+        "46",
+        "98",
+    )
+
+
+def test_causes_too_unlikely_to_matter_are_left_out(report: Report) -> None:
+    assert [c.cause for c in report.causes] == ["guide_wire_out_of_line"]
+
+
+def test_an_empty_session_says_that_nothing_was_measured(make: Callable[..., Report]) -> None:
+    empty: dict[str, tuple[()]] = {
+        name: ()
+        for name in Session.__dataclass_fields__
+        if name in ("readings", "observations", "notes", "superseded")
+    }
+    report = make(Diagnosis(), **empty)
+    assert report.headline == "Nothing was measured yet."
+    assert report.groups == {}
+
+
+@pytest.mark.parametrize(("probability", "shown"), [(0.0, 1), (0.004, 1), (0.5, 50), (1.0, 99)])
+def test_a_chance_is_never_shown_as_certain(probability: float, shown: int) -> None:
+    assert percent(probability) == shown

@@ -1,0 +1,71 @@
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from hollin_bank import DIAGNOSIS, HOSTILE, SESSION
+from rich.console import Console
+
+from assistant.profile.schema import Profile
+from assistant.record.session import Note, Reading, Session
+from assistant.report import Report
+from assistant.report.printable import printable
+from assistant.report.terminal import show_diagnosis, show_session
+
+
+def shown(session: Session, profile: Profile, terminal: bool = False, whole: bool = True) -> str:
+    out = io.StringIO()
+    console = Console(file=out, force_terminal=terminal, width=100, highlight=False)
+    show = show_session if whole else show_diagnosis
+    show(session, DIAGNOSIS, profile, console)
+    return out.getvalue()
+
+
+def test_readings_findings_causes_and_next_check_are_shown(profile: Profile) -> None:
+    text = shown(SESSION, profile)
+    for words in (
+        "Unit 47, KV",
+        "guide signal rear   −65",
+        "! suspect  front 46 is below the limit 67",
+        "✕ fault  misses its station",
+        "? contact voltage 20.1 V: open or loaded?",
+        "87 of 100 █████████████████░░░ guide wire out of line",
+        "for: front 46 is low",
+        "Not ready for use, still to do: Stop button",
+    ):
+        assert words in text
+    assert text.index("Caution: Isolate the supply.") < text.index("Next: First dock the mower")
+
+
+def test_the_diagnosis_alone_leaves_the_readings_out(profile: Profile) -> None:
+    text = shown(SESSION, profile, whole=False)
+    assert "heard guide_signal" not in text
+    assert "87 of 100" in text
+
+
+@pytest.mark.parametrize("hostile", HOSTILE)
+def test_no_heard_word_steers_the_terminal(profile: Profile, hostile: str) -> None:
+    bad = replace(SESSION.readings[0], heard=hostile, quantity=hostile)
+    session = replace(SESSION, unit=hostile, who=hostile, readings=(bad,))
+    plain = shown(session, profile)
+    assert "\x1b" not in plain
+    assert "\x07" not in plain
+    assert "\u202e" not in plain
+    styled = shown(session, profile, terminal=True)
+    assert "\x1b[2J" not in styled
+    assert "\x1b]0;" not in styled
+    if "[bold red]" in hostile:
+        assert "[bold red]markup[/]" in plain
+
+
+def test_what_cannot_be_printed_is_marked_and_not_dropped() -> None:
+    assert printable("a\x1bb\x9bc\u202ed\ud800e\nf") == "a\ufffdb\ufffdc\ufffdd\ufffde f"
+    assert printable("Ω 12 µT − “é”") == "Ω 12 µT − “é”"
+
+
+def test_a_report_of_many_readings_keeps_them_all(make: Callable[..., Report]) -> None:
+    many: tuple[Reading, ...] = tuple(replace(SESSION.readings[0], id=str(i)) for i in range(300))
+    report = make(readings=many, notes=(Note("1", "x"),))
+    assert sum(len(rows) for rows in report.groups.values()) == 300
