@@ -1,0 +1,1 @@
+"""The trainee's side: mowers with a hidden fault to practise on."""
