@@ -5,17 +5,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
 
 from assistant.profile import Profile
 from assistant.record.journal import Journal
 from assistant.record.store import Store
 
 from .saying import Ticks
-
-# A shared machine may stand still for a moment: time decides no test.
-settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("unhurried")
 
 
 @pytest.fixture(scope="session")
