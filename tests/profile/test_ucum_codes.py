@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from ucumvert import get_ucum_parser
 
 from assistant.profile import load_profile
 from assistant.profile.units import METRIC, PLAIN, PREFIXES, is_ucum
@@ -10,7 +11,7 @@ from assistant.profile.units import METRIC, PLAIN, PREFIXES, is_ucum
 
 def test_every_code_that_is_let_through_is_ucum() -> None:
     # ucumvert, whose grammar is made from ucum-essence.xml
-    parser = pytest.importorskip("ucumvert").get_ucum_parser()
+    parser = get_ucum_parser()
     codes = [*METRIC, *PLAIN, *(prefix + atom for prefix in PREFIXES for atom in METRIC)]
     codes += ["mm2", "A.h", "m/s", "m/s2", "N.m", "1/min", "/min", "kW.h", "Ohm.mm2/m"]
     for code in codes:
@@ -19,7 +20,7 @@ def test_every_code_that_is_let_through_is_ucum() -> None:
 
 
 def test_every_unit_of_the_shipped_profile_is_ucum() -> None:
-    parser = pytest.importorskip("ucumvert").get_ucum_parser()
+    parser = get_ucum_parser()
     for unit in {q.unit for q in load_profile().quantity}:
         parser.parse(unit)
 
