@@ -82,14 +82,17 @@ def ranked_causes(
 ) -> tuple[Cause, ...]:
     """Every cause of the profile and "no_fault", most probable first, with its reasons."""
     seen = signs_seen(profile, findings)
-    signs = [sign for sign in profile.sign if sign.id in seen]
+    signs = [
+        _Seen(sign, seen[sign.id], model.likelihood(sign.id, seen[sign.id]), _text(sign, findings))
+        for sign in profile.sign
+        if sign.id in seen
+    ]
     ranked = [
         Cause(
             cause.id,
             cause.title,
             model.marginal(belief, cause.id),
-            tuple(_reasons(model, (cause.id,), signs, seen, findings, True)),
-            tuple(_reasons(model, (cause.id,), signs, seen, findings, False)),
+            *_reasons(model, cause.id, signs),
             cause.remedy,
             cause.caution,
         )
@@ -100,31 +103,37 @@ def ranked_causes(
             NO_FAULT,
             "nothing on this list is wrong",
             model.marginal(belief, NO_FAULT),
-            tuple(_text(s, findings) for s in signs if not seen[s.id]),
-            tuple(_text(s, findings) for s in signs if seen[s.id]),
+            tuple(sign.text for sign in signs if not sign.present),
+            tuple(sign.text for sign in signs if sign.present),
         )
     )
     return tuple(sorted(ranked, key=lambda cause: -cause.probability))
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    sign: Sign
+    present: bool
+    likelihood: Floats
+    text: str
+
+
 def _reasons(
-    model: FaultModel,
-    alone: tuple[str, ...],
-    signs: list[Sign],
-    seen: Mapping[str, bool],
-    findings: tuple[Finding, ...],
-    wanted: bool,
-) -> Iterable[str]:
-    here, none = model.hypotheses.index(alone), model.hypotheses.index(())
-    for sign in signs:
-        likelihood = model.likelihood(sign.id, seen[sign.id])
-        ratio = likelihood[here] / likelihood[none]
-        if wanted and ratio >= TELLING:
-            yield _text(sign, findings)
-        elif not wanted and ratio <= 1 / TELLING:
-            yield f"expected: {sign.title}; but {_text(sign, findings)}"
-        elif not wanted and seen[sign.id] and ratio < TELLING:
-            yield f"not explained by it: {_text(sign, findings)}"
+    model: FaultModel, cause: str, signs: list[_Seen]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What speaks for a cause and what against it: each sign as likely under it alone as under
+    no fault tells nothing, unless it is there and the cause doesn't explain it."""
+    here, none = model.hypotheses.index((cause,)), model.hypotheses.index(())
+    pro, contra = [], []
+    for seen in signs:
+        ratio = seen.likelihood[here] / seen.likelihood[none]
+        if ratio >= TELLING:
+            pro.append(seen.text)
+        elif ratio <= 1 / TELLING:
+            contra.append(f"expected: {seen.sign.title}; but {seen.text}")
+        elif seen.present:
+            contra.append(f"not explained by it: {seen.text}")
+    return tuple(pro), tuple(contra)
 
 
 def _text(sign: Sign, findings: tuple[Finding, ...]) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from assistant.diagnosis.field import Axis
 from assistant.diagnosis.measured import Place, applies, place_of, taken_at_shift
@@ -32,6 +33,10 @@ class Survey:
     refusal: str = ""
 
 
+_locate = lru_cache(maxsize=64)(locate_wire)
+"""A session is diagnosed after every reading, and most readings leave the surveys as they are."""
+
+
 def surveys(
     session: Session, profile: Profile, signal: str = "guide_signal", when: Where | None = None
 ) -> Iterator[Survey]:
@@ -49,7 +54,7 @@ def surveys(
         if len(set(shifts)) < 2:
             continue
         try:
-            found, refusal = locate_wire(shifts, signals, axis), ""
+            found, refusal = _locate(shifts, signals, axis), ""
         except NotDeterminedError as error:
             found, refusal = None, str(error)
         yield Survey(place, ids, shifts, signals, found, refusal)
