@@ -62,10 +62,9 @@ class _Sayable:
             self._add_alike(quantities)
 
     def _add_alike(self, quantities: list[Quantity]) -> None:
-        """label [position] number · position [label] number · wire position number; each with
-        its unit or not, and corrected in the same breath or not."""
+        """label [position] number · position [label] number · wire position number."""
         build = self.build
-        labelled, number, counted = (build.state() for _ in range(3))
+        labelled, number = build.state(), build.state()
         labels = [label for q in quantities for label in (*q.spoken, *self._decided(q))]
         build.phrases(self.reading, labels, labelled)
         build.arc(labelled, "", number)
@@ -82,11 +81,34 @@ class _Sayable:
                 for wire in self._deciding_words(position.quantity):
                     build.phrase(self.reading, wire, placed_after := build.state())
                     build.phrases(placed_after, position.spoken, number)
-        self._add_number(quantities[0].decimals, quantities[0].unit_spoken, number, counted)
+        self._add_counted(quantities[0], number)
+        self._add_in_contexts(quantities, number)
+
+    def _add_counted(self, like: Quantity, number: int) -> int:
+        """A number, its unit, and its correction in the same breath; returns where it ends."""
+        build = self.build
+        figures, counted = build.state(), build.state()
+        build.arc(number, "", figures)
+        self._add_number(like.decimals, like.unit_spoken, figures, counted)
         build.arc(counted, "", self.said)
         for command in self.spoken.command:
             if command.takes == "statement":
-                build.phrases(counted, command.spoken, number)
+                build.phrases(counted, command.spoken, figures)
+        return counted
+
+    def _add_in_contexts(self, quantities: list[Quantity], number: int) -> None:
+        """A needed context between label and number, and the label's next number in another:
+        "contact voltage open 28.1 loaded 24"."""
+        needs = {key for quantity in quantities for key in quantity.needs}
+        for context in self.profile.context:
+            if context.id not in needs:
+                continue
+            inside = {value.id: self.build.state() for value in context.value}
+            counted = {key: self._add_counted(quantities[0], inside[key]) for key in inside}
+            for value in context.value:
+                before = [counted[key] for key in counted if key != value.id]
+                for state in (number, *before):
+                    self.build.phrases(state, value.spoken, inside[value.id])
 
     def _add_number(self, decimals: int, units: tuple[str, ...], source: int, target: int) -> None:
         build, figures = self.build, self.build.state()

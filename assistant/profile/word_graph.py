@@ -3,9 +3,9 @@ is made from (JSGF for pocketsphinx, a word list for Vosk, a decoding graph for 
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,20 +22,27 @@ class WordGraph:
 
     def accepts(self, words: Sequence[str]) -> bool:
         """Whether the words are one whole path from the start to a final state."""
-        steps: dict[tuple[int, str], list[int]] = defaultdict(list)
-        for source, word, target in self.arcs:
-            steps[source, word].append(target)
-
-        def silent(states: set[int]) -> set[int]:
-            reached, waiting = set(states), list(states)
-            while waiting:
-                for target in steps.get((waiting.pop(), ""), ()):
-                    if target not in reached:
-                        reached.add(target)
-                        waiting.append(target)
-            return reached
-
-        here = silent({self.start})
+        steps = _steps(self)
+        here = _silent(steps, {self.start})
         for word in words:
-            here = silent({t for s in here for t in steps.get((s, word), ())})
+            here = _silent(steps, {t for s in here for t in steps.get((s, word), ())})
         return not here.isdisjoint(self.finals)
+
+
+@lru_cache(maxsize=4)
+def _steps(graph: WordGraph) -> dict[tuple[int, str], list[int]]:
+    steps: dict[tuple[int, str], list[int]] = {}
+    for source, word, target in graph.arcs:
+        steps.setdefault((source, word), []).append(target)
+    return steps
+
+
+def _silent(steps: dict[tuple[int, str], list[int]], states: set[int]) -> set[int]:
+    """``states`` and all that steps without sound lead to from them."""
+    reached, waiting = set(states), list(states)
+    while waiting:
+        for target in steps.get((waiting.pop(), ""), ()):
+            if target not in reached:
+                reached.add(target)
+                waiting.append(target)
+    return reached

@@ -35,8 +35,10 @@ class Figure:
 
 
 def figures_of(words: NumberWords) -> dict[str, Figure]:
-    """Every word that can stand in a whole number, repeats ("double") left out."""
-    figures = {word: Figure("d" if digit else "0", digit) for word, digit in words.digits.items()}
+    """Every word that can stand in a whole number, repeats ("double") left out. Single figures
+    count as words: some recognisers write "one oh two" as "1 0 2"."""
+    figures = {str(digit): Figure("d" if digit else "0", digit) for digit in range(10)}
+    figures |= {word: Figure("d" if digit else "0", digit) for word, digit in words.digits.items()}
     figures |= {word: Figure("t", value) for word, value in words.teens.items()}
     figures |= {word: Figure("y", value) for word, value in words.tens.items()}
     kinds = {100: "h", 1000: "k"}

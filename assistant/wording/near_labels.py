@@ -11,8 +11,9 @@ from functools import lru_cache
 
 from rapidfuzz import fuzz, process
 
-LEAST_LIKENESS = 86.0
-"""Out of 100: one wrong letter in a word of five (89), not two."""
+LEAST_LIKENESS = 85.0
+"""Out of 100: a letter too few or too many in a short word ("gide" 89), a wrong one in a longer
+("qualiti" 86)."""
 LEAST_LEAD = 10.0
 """How far the next likely word must lie behind."""
 LEAST_LETTERS = 4

@@ -104,7 +104,7 @@ class Numbers:
             words, sign = words[1:], "-"
         if any(word in self._minus for word in words):
             return Refusal("two numbers were said after one label")
-        if any(TYPED.fullmatch(word) for word in words):
+        if any(word not in self._figures and TYPED.fullmatch(word) for word in words):
             return _typed(words, sign)
         number = self._unsigned(words)
         if isinstance(number, Refusal):

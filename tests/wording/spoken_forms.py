@@ -8,23 +8,12 @@ from collections.abc import Iterator
 DIGITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 RADIO = ["zero", "wun", "too", "tree", "fower", "fife", "six", "seven", "ait", "niner"]
 """CAP 413 chapter 2, table 2."""
-TEENS = [
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
+TEENS = "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen"
 TENS = [".", ".", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 
 UNDER_100 = [
     *DIGITS,
-    *TEENS,
+    *TEENS.split(),
     *(TENS[n // 10] + (f" {DIGITS[n % 10]}" if n % 10 else "") for n in range(20, 100)),
 ]
 

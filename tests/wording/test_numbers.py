@@ -84,6 +84,9 @@ MEANINGS = {
     },
     "in figures": {
         "102": "102",
+        "1 0 2": "102",
+        "minus 6 5": "-65",
+        "1 2 point 5": "12.5",
         "-65": "-65",
         "+5": "5",
         "12.50": "12.50",
@@ -131,7 +134,8 @@ REFUSALS = {
         "102 thousand",
         "12 point 5",
         "minus -5",
-        "one 2",
+        "one 20",
+        "1 20",
     ),
     "a point said twice": ("one point two point three", "point point five"),
     "figures after the point that make no pair": (

@@ -1,0 +1,59 @@
+"""Commands with what they take; choices, identifiers, free words and notes."""
+
+from __future__ import annotations
+
+import pytest
+from said import meaning
+
+from assistant.wording.parser import Parser
+
+SAID = {
+    "say again": ["!say_again"],
+    "what next": ["!next_check"],
+    "read back all": ["!read_back"],
+    "negative": ["!negative"],
+    "negative one oh four": ["bare -104"],
+    "negative i say again one oh four": ["!negative", "bare 104"],
+    "no, front 104": ["!negative", "loop_signal@front 104"],
+    "disregard": ["!disregard"],
+    "disregard front": ["!disregard loop_signal@front"],
+    "disregard guide front": ["!disregard guide_signal@front"],
+    "disregard the rear guide": ["!disregard guide_signal@rear"],
+    "disregard battery": ["!disregard battery_voltage"],
+    "disregard front 102": ["??"],
+    "start round sensors": ["!start_round sensors"],
+    "start round": ["??"],
+    "front 102, what next": ["loop_signal@front 102", "!next_check"],
+    # identifiers
+    "unit four seven": ["!job 47"],
+    "unit forty seven": ["!job 47"],
+    "unit zero four seven": ["!job 047"],
+    "unit alfa one two": ["!job A12"],
+    "unit a double seven bravo": ["!job A77B"],
+    "unit x ray twelve fifty": ["!job X1250"],
+    "unit A12": ["!job A12"],
+    "unit one hundred": ["??"],
+    "unit": ["??"],
+    "unit four seven guide front 102": ["!job 47", "guide_signal@front 102"],
+    "fault code echo one two": ["fault_code: E12"],
+    # choices
+    "blades chipped": ["blade_condition: chipped"],
+    "blades are not chipped": ["??"],
+    "blades": ["??"],
+    "blades twelve": ["??"],
+    "blades chipped blade screws tight": ["blade_condition: chipped", "blade_screws: tight"],
+    # free words
+    "complaint mower misses the station, docked": ["complaint: mower misses the station, docked"],
+    "complaint": ["??"],
+    "note seal looks tired, rear one oh two": ["note: seal looks tired, rear one oh two"],
+    "front 102 note the joint is green": ["loop_signal@front 102", "note: the joint is green"],
+    "note": ["!note"],
+    # chatter holds no command
+    "do you know why": ["??"],
+    "yes I think so": ["??"],
+}
+
+
+@pytest.mark.parametrize(("line", "expected"), SAID.items())
+def test_commands_and_observations(parser: Parser, line: str, expected: list[str]) -> None:
+    assert meaning(parser, line) == expected

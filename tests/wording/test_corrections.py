@@ -1,0 +1,54 @@
+"""Self-correction in one breath, and corrections of what was said before."""
+
+from __future__ import annotations
+
+import pytest
+from said import meaning
+
+from assistant.wording.parser import Parser
+
+CORRECTED = {
+    # in one breath: only what is right remains
+    "front one oh two correction one twenty": ["loop_signal@front 120"],
+    "front one oh two correction front one twenty": ["loop_signal@front 120"],
+    "front 102 correction 103 correction 104": ["loop_signal@front 104"],
+    "front one oh two correction rear": ["loop_signal@rear 102"],
+    "front one oh two correction guide": ["guide_signal@front 102"],
+    "front one oh two correction rear one oh two": ["loop_signal@rear 102"],
+    "front 102 rear 90 correction front 120": ["loop_signal@front 120", "loop_signal@rear 90"],
+    "front 102 rear 90 correction 91": ["loop_signal@front 102", "loop_signal@rear 91"],
+    "front fifty sixty correction sixty": ["loop_signal@front 60"],
+    "guide front correction rear 98": ["guide_signal@rear 98"],
+    "front 102 docked correction undocked": [
+        "loop_signal@front 102 station=undocked",
+        "station=undocked",
+    ],
+    "front 102 docked correction 103": ["loop_signal@front 103 station=docked", "station=docked"],
+    "battery twelve correction twelve point five volts": ["battery_voltage 12.5 V"],
+    # of what was said before
+    "correction front one twenty": ["correction loop_signal@front 120"],
+    "correction one twenty": ["correction bare 120"],
+    "correction front 120 rear 90": [
+        "correction loop_signal@front 120",
+        "correction loop_signal@rear 90",
+    ],
+    "correction i say again front 120": ["correction loop_signal@front 120"],
+    "correction undocked": ["correction station=undocked"],
+    "correction complaint misses the station": ["correction complaint: misses the station"],
+    "correction": ["!correction"],
+    # in doubt
+    "front one oh two correction rear ninety": ["??"],
+    "front one oh two correction": ["??"],
+    "docked correction": ["??"],
+    "front 102 correction fifty sixty": ["??"],
+}
+
+
+@pytest.mark.parametrize(("line", "expected"), CORRECTED.items())
+def test_a_correction_mends_what_it_names(parser: Parser, line: str, expected: list[str]) -> None:
+    assert meaning(parser, line) == expected
+
+
+def test_a_mended_reading_keeps_every_word_of_its_correction(parser: Parser) -> None:
+    (reading,) = parser.parse_text("front one oh two correction one twenty")
+    assert reading.heard == "front one oh two correction one twenty"
