@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.errors import SpeechError
 from assistant.speaking.reply import Reply
 from assistant.speaking.tones import tone
 from assistant.speaking.voice import Voice
@@ -52,9 +53,10 @@ def to_wav(replies: Iterable[Reply], path: Path, voice: Voice) -> None:
 
 
 class Loudspeaker:
-    """Plays replies. Without a sound device, or without its library, it stays silent: everything
-    said is shown too, and ``silent`` says why. ``speaking`` is true while it plays, for a
-    microphone that must be deaf meanwhile; ``stop`` cuts it short, from any thread."""
+    """Plays replies. Without a sound device, without its library, or when the voice fails, it is
+    silent and the job goes on: everything said is shown too. ``silent`` says why, "" when the
+    last reply was heard. ``speaking`` is true while it plays, for a microphone that must be deaf
+    meanwhile; ``stop`` cuts it short, from any thread."""
 
     def __init__(self, voice: Voice) -> None:
         self._voice = voice
@@ -66,10 +68,15 @@ class Loudspeaker:
         return self._speaking.is_set()
 
     def say(self, reply: Reply) -> None:
-        """Returns when it is said. Raises SpeechError where the voice fails."""
+        """Returns when it is said."""
         if self._device is None or not reply.spoken:
             return
-        samples, rate = sound(reply, self._voice)
+        try:
+            samples, rate = sound(reply, self._voice)
+        except SpeechError as error:
+            self.silent = str(error)
+            return
+        self.silent = ""
         with self._deaf():
             self._device.play(samples, rate, blocking=True)
 

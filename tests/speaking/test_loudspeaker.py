@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from assistant.errors import SpeechError
 from assistant.speaking.loudspeaker import Loudspeaker, to_wav
 from assistant.speaking.reply import Reply
 
@@ -63,6 +64,24 @@ def test_without_a_device_it_is_silent_and_says_why(monkeypatch: pytest.MonkeyPa
     speaker.say(Reply("shown", "two words"))
     speaker.stop()
     assert speaker.silent
+
+
+def test_a_voice_that_fails_does_not_end_the_job(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Mute(Hum):
+        def say(self, text: str) -> tuple[NDArray[np.float32], int]:
+            if text == "mute":
+                raise SpeechError("The voice stopped.")
+            return super().say(text)
+
+    device = FakeDevice()
+    monkeypatch.setitem(sys.modules, "sounddevice", device)  # type: ignore[arg-type]
+    device.speaker = speaker = Loudspeaker(Mute())
+    speaker.say(Reply("shown", "mute"))
+    assert speaker.silent == "The voice stopped."
+    assert device.played == []
+    speaker.say(Reply("shown", "words"))
+    assert speaker.silent == ""
+    assert len(device.played) == 1
 
 
 def test_a_session_is_written_as_one_wav_with_what_was_only_shown_left_out(tmp_path: Path) -> None:
