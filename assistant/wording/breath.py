@@ -42,11 +42,13 @@ class Breath:
         index = 0
         while index < len(self.texts):
             index = self._step(index)
-        self._end_label()
+        self._end_label(last=True)
         self.said.end()
 
     def _step(self, index: int) -> int:
         end = self.lexicon.numbers.run(self.texts, index)
+        if end == index and self._sign_broken_off(index):
+            end = index + 1
         found = self._found(index)
         if end > index and (found is None or found.length <= end - index):
             return self._number(index, end)
@@ -67,6 +69,11 @@ class Breath:
             if self._begins(index + shorter.length):
                 return shorter
         return longest
+
+    def _sign_broken_off(self, index: int) -> bool:
+        """As in "front minus"; with no label before it, "negative" is a command."""
+        last = index + 1 == len(self.texts)
+        return last and not self.label.empty and self.lexicon.numbers.is_sign(self.texts[index])
 
     def _begins(self, index: int) -> bool:
         return (
@@ -195,12 +202,13 @@ class Breath:
         self._end_label()
         self.said.other(draft)
 
-    def _end_label(self) -> None:
-        """A label that got no number: the wire's name alone is a context, the rest is told."""
+    def _end_label(self, last: bool = False) -> None:
+        """A label that got no number: the wire's name alone is a context, the rest is told.
+        ``last``: the utterance ends here."""
         label, self.label = self.label, Label()
         if label.empty or self.said.relabelled(label):
             return
         if label.wire and not label.refusal:
             self._context(ContextDraft(label.places, label.places[0], *label.wire))
             return
-        self.said.without_number(label)
+        self.said.without_number(label, last)

@@ -25,6 +25,7 @@ from assistant.wording.drafts import (
 )
 from assistant.wording.statement import CommandSaid, NotUnderstood, Statement
 
+NO_NUMBER = "no number was said after this label"
 TWO_NUMBERS = "two numbers were said after one label"
 OTHER_LABEL = (
     "the correction names a label that was not said just before: say label and value again"
@@ -101,9 +102,9 @@ class Corrections:
         self.mending = []
         return True
 
-    def without_number(self, label: Label) -> None:
-        reason = label.refusal or "no number was said after this label"
-        number = Number(refusal=reason)
+    def without_number(self, label: Label, last: bool) -> None:
+        """``last``: the utterance ends with this label."""
+        number = Number(refusal=label.refusal or NO_NUMBER, last=last and not label.refusal)
         self._add(
             ReadingDraft(label.places, label.places[0], label.quantity, label.position, number)
         )
@@ -111,7 +112,7 @@ class Corrections:
     def end(self) -> None:
         """Nothing more comes: a correction that waits leaves what it meant in doubt."""
         if self.mending:
-            self._spoil(self.drafts[-1], NOTHING_AFTER, self.mending)
+            self._spoil(self.drafts[-1], NOTHING_AFTER, self.mending, unfinished=True)
             self.mending = []
         if self._before:
             command = self._command
@@ -170,16 +171,19 @@ class Corrections:
             return
         self._spoil(last, TWO_NUMBERS, draft.places)
 
-    def _spoil(self, draft: Draft, reason: str, places: list[int]) -> None:
+    def _spoil(
+        self, draft: Draft, reason: str, places: list[int], unfinished: bool = False
+    ) -> None:
         """Makes ``draft``, all that was said after it, and ``places`` not understood."""
         index = next(i for i, one in enumerate(self.drafts) if one is draft)
         places = [*(place for one in self.drafts[index:] for place in one.places), *places]
 
         def make(words: Words, _: bool) -> Statement:
-            return NotUnderstood(words, reason)
+            return NotUnderstood(words, reason, unfinished)
 
         if isinstance(draft, ReadingDraft):
             draft.places, draft.refusal = places, draft.refusal or draft.number.refusal or reason
+            draft.number = Number(refusal=draft.refusal, last=unfinished)
             self.drafts[index:] = [draft]
         else:
             self.drafts[index:] = [OtherDraft(places, make, unfinished=reason)]

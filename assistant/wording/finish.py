@@ -56,7 +56,7 @@ def _reading(
 ) -> Statement:
     number = draft.number
     if refusal := draft.refusal or number.refusal:
-        return NotUnderstood(words, refusal)
+        return NotUnderstood(words, refusal, _may_go_on(draft, draft.quantity, lexicon))
     quantity, position = _label(draft, lexicon)
     if quantity is None and position is not None:
         return NotUnderstood(words, f"“{position}” of what? Say the label with it")
@@ -97,7 +97,10 @@ def _label(draft: ReadingDraft, lexicon: Lexicon) -> tuple[str | None, str | Non
 
 
 def _may_go_on(draft: ReadingDraft, quantity: str | None, lexicon: Lexicon) -> bool:
+    """A label alone may; a number, broken off or not, where a word more makes it another one."""
     if not draft.number.last or draft.number.state != "value":
         return False
+    if not draft.number.texts:
+        return True
     largest, decimals = lexicon.reach(quantity)
     return lexicon.numbers.may_go_on(draft.number.texts, largest, decimals)

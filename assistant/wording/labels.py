@@ -2,6 +2,9 @@
 
 One table holds them all, so that the longest phrase wins whatever it is ("guide resistance"
 before "guide"), and a phrase with two meanings ("guide": the signal, or the wire) keeps both.
+
+A dictionary by first word finds what spaCy's PhraseMatcher finds (a test holds the two side by
+side) without a second and 60 MB of its own at every start.
 """
 
 from __future__ import annotations

@@ -42,7 +42,7 @@ class Numbers:
     def run(self, words: Sequence[str], start: int) -> int:
         """Where the number words that begin at ``start`` end; ``start`` itself if none do."""
         end = start
-        if self._at(words, end) in self._minus and self._begins(words, end + 1):
+        if self._at(words, end) in self._minus:
             end += 1
         if not self._begins(words, end):
             return start
@@ -74,6 +74,9 @@ class Numbers:
             if len(figures) <= decimals and abs(float(longer)) <= largest:
                 return True
         return False
+
+    def is_sign(self, word: str) -> bool:
+        return word in self._minus
 
     def _at(self, words: Sequence[str], index: int) -> str:
         return words[index] if index < len(words) else ""

@@ -97,9 +97,11 @@ class NoteSaid(_Said):
 
 @dataclass(frozen=True, slots=True)
 class NotUnderstood(_Said):
-    """Words that make no statement; ``reason`` says why, for the user."""
+    """Words that make no statement; ``reason`` says why, for the user. ``may_go_on``: the
+    utterance was broken off ("battery twelve point …", "front …"), more words could complete it."""
 
     reason: str
+    may_go_on: bool = False
 
 
 Statement = ReadingSaid | ContextSaid | ObservationSaid | CommandSaid | NoteSaid | NotUnderstood

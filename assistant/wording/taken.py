@@ -82,8 +82,10 @@ class Taken:
         return OtherDraft(list(self._places[start:after]), make, unfinished=unfinished), after
 
     def _not_understood(self, start: int, end: int, reason: str) -> OtherDraft:
+        broken_off = self._past_fillers(end) == len(self._texts)
+
         def make(words: Words, _: bool) -> Statement:
-            return NotUnderstood(words, reason)
+            return NotUnderstood(words, reason, broken_off)
 
         return OtherDraft(list(self._places[start:end]), make, unfinished=reason)
 

@@ -12,6 +12,7 @@ SAID = {
     "what next": ["!next_check"],
     "read back all": ["!read_back"],
     "negative": ["!negative"],
+    "front 102 negative": ["loop_signal@front 102", "!negative"],
     "negative one oh four": ["bare -104"],
     "negative i say again one oh four": ["!negative", "bare 104"],
     "no, front 104": ["!negative", "loop_signal@front 104"],

@@ -87,7 +87,8 @@ REFUSED = {
     "banana docked": "banana",
     "front not one oh two": "not",
     "front volts": "volts",
-    "front minus": "minus",
+    "front minus": "begun and not said",
+    "front minus docked": "minus",
     "front fifty sixty": "two pairs",
     "front twelve point": "after the point",
     "oh": "zero",
@@ -147,3 +148,28 @@ def test_what_is_expected_tells_whether_a_bare_number_may_go_on(parser: Parser) 
     assert isinstance(reading, ReadingSaid)
     assert parser.may_go_on(reading, "battery_voltage")
     assert not parser.may_go_on(reading, "guide_signal")  # whole numbers up to 999
+
+
+@pytest.mark.parametrize(
+    ("line", "may_go_on"),
+    [
+        ("front", True),
+        ("guide front", True),
+        ("front minus", True),
+        ("battery twelve point", True),
+        ("front one hundred and", True),
+        ("front one oh two correction", True),
+        ("complaint", True),
+        ("unit", True),
+        ("blades", True),
+        ("front fifty sixty", False),
+        ("guide battery", False),
+        ("front one oh two docked ninety eight", False),
+        ("banana", False),
+        ("battery twelve amps", False),
+    ],
+)
+def test_what_was_broken_off_may_go_on(parser: Parser, line: str, may_go_on: bool) -> None:
+    (statement,) = parser.parse_text(line)
+    assert isinstance(statement, NotUnderstood)
+    assert statement.may_go_on is may_go_on
