@@ -17,6 +17,7 @@ import argparse
 import json
 import time
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -47,6 +48,8 @@ class Game:
     minutes: float
     checks: int
     enough: bool
+    complaint: bool
+    """The customer's answers had something out or suspect in them."""
 
     @property
     def right_first(self) -> bool:
@@ -93,6 +96,7 @@ def play(profile: Profile, model: FaultModel, seed: int, strategy: str) -> Game:
         workup.carry_out(checks[name])
     minutes, done = sum(checks[name].minutes for name in COMPLAINT), len(COMPLAINT)
     diagnosis: Diagnosis = diagnose(workup.session, profile, model)
+    complaint = any(finding.flagged for finding in diagnosis.findings)
     while not diagnosis.enough and diagnosis.next_checks and left:
         proposed = [c.check for c in diagnosis.next_checks if c.check in left]
         if not proposed:
@@ -114,6 +118,7 @@ def play(profile: Profile, model: FaultModel, seed: int, strategy: str) -> Game:
         minutes,
         done,
         diagnosis.enough,
+        complaint,
     )
 
 
@@ -128,24 +133,37 @@ def share(part: int, whole: int) -> str:
     return f"{100 * p:5.1f} % ({low:.1f} to {high:.1f}, {part} of {whole})"
 
 
+GROUPS: dict[str, Callable[[Game], bool]] = {
+    "single": lambda g: g.kind == "single",
+    "  complained of": lambda g: g.kind == "single" and g.complaint,
+    "  silent": lambda g: g.kind == "single" and not g.complaint,
+    "double": lambda g: g.kind == "double",
+    "off the list": lambda g: g.kind == "off the list",
+    "healthy": lambda g: g.kind == "healthy",
+}
+
+
 def table(games: list[Game]) -> None:
     for strategy in STRATEGIES:
         print(f"\n{strategy}")
-        for kind in KINDS:
-            mine = [g for g in games if g.strategy == strategy and g.kind == kind]
+        for name, belongs in GROUPS.items():
+            mine = [g for g in games if g.strategy == strategy and belongs(g)]
             if not mine:
                 continue
             minutes = np.array([g.minutes for g in mine])
             first = share(sum(g.right_first for g in mine), len(mine))
             two = share(sum(g.in_top_two for g in mine), len(mine))
-            print(f"  {kind:13} first {first}")
+            print(f"  {name:15} first {first}")
             print(
-                f"  {'':13} top two {two}; minutes {minutes.mean():.1f}, "
+                f"  {'':15} top two {two}; minutes {minutes.mean():.1f}, "
                 f"median {np.median(minutes):.0f}; {np.mean([g.checks for g in mine]):.1f} checks"
             )
-            if kind == "healthy":
+            if name == "off the list":
+                none = sum(g.ranked[0] in (NOT_LISTED, NO_FAULT) for g in mine)
+                print(f"  {'':15} no listed cause named first {share(none, len(mine))}")
+            if name == "healthy":
                 alarms = sum(g.enough and g.ranked[0] != NO_FAULT for g in mine)
-                print(f"  {'':13} false alarms {share(alarms, len(mine))}")
+                print(f"  {'':15} false alarms {share(alarms, len(mine))}")
     by_name = defaultdict(list)
     for g in games:
         if g.strategy == "information" and g.kind in ("single", "off the list"):
