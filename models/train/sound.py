@@ -1,0 +1,251 @@
+"""Noise, rooms, microphones and log-mel on whole batches of sound, on the GPU.
+
+All functions take and give [batch, samples] at 16 kHz. Kinds of noise kept for the held-out test
+alone (drill, misfiring engine, birds, dripping water) are made in heldout.py and nowhere here.
+"""
+
+from __future__ import annotations
+
+import math
+
+import torch
+from torch import Tensor
+from torch.nn import functional
+
+RATE = 16000
+
+
+def uniform(shape: tuple[int, ...], low: float, high: float, device: torch.device) -> Tensor:
+    return torch.rand(shape, device=device) * (high - low) + low
+
+
+def shaped(sound: Tensor, points: Tensor) -> Tensor:
+    """Filters with a gain curve in dB given at equal steps of the square root of frequency."""
+    spectrum = torch.fft.rfft(sound)
+    bins = spectrum.shape[1]
+    place = torch.linspace(0, 1, bins, device=sound.device).sqrt() * (points.shape[1] - 1)
+    low = place.floor().long().clamp(max=points.shape[1] - 2)
+    part = place - low
+    curve = points[:, low] * (1 - part) + points[:, low + 1] * part
+    return torch.fft.irfft(spectrum * 10 ** (curve / 20), n=sound.shape[1])
+
+
+def wander(batch: int, samples: int, step: float, device: torch.device) -> Tensor:
+    """Smooth random curves of about unit size that turn every ``step`` seconds."""
+    knots = max(4, int(samples / RATE / step) + 3)
+    points = torch.randn(batch, 1, knots, device=device)
+    return functional.interpolate(points, samples, mode="linear", align_corners=True)[:, 0]
+
+
+def coloured(batch: int, samples: int, device: torch.device) -> Tensor:
+    points = torch.randn(batch, 9, device=device) * 7
+    slope = uniform((batch, 1), -45, 12, device) * torch.linspace(0, 1, 9, device=device)
+    level = 1 + 0.4 * wander(batch, samples, 0.5, device) * (torch.rand(batch, 1, device=device) < 0.5)
+    return shaped(torch.randn(batch, samples, device=device), points + slope) * level
+
+
+def motor(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Harmonics of a wandering speed, with the rush of air and brushes around them."""
+    base = 10 ** uniform((batch, 1), math.log10(35), math.log10(450), device)
+    drift = 1 + uniform((batch, 1), 0.0, 0.15, device) * wander(batch, samples, 0.7, device)
+    phase = torch.cumsum(base * drift / RATE, dim=1) * 2 * math.pi
+    sound = torch.zeros(batch, samples, device=device)
+    fall = uniform((batch, 1), 0.0, 1.5, device)
+    for harmonic in range(1, 15):
+        weight = torch.rand(batch, 1, device=device) ** 2 / harmonic**fall
+        below = (base * harmonic < 7500).float()
+        sound = sound + weight * below * torch.sin(harmonic * phase + 6.28 * harmonic**2 * 0.37)
+    rush = coloured(batch, samples, device)
+    return unit(sound) + uniform((batch, 1), 0.05, 1.0, device) * unit(rush)
+
+
+def hum(batch: int, samples: int, device: torch.device) -> Tensor:
+    base = torch.where(torch.rand(batch, 1, device=device) < 0.5, 50.0, 60.0)
+    time = torch.arange(samples, device=device) / RATE
+    sound = torch.zeros(batch, samples, device=device)
+    for harmonic in range(1, 12):
+        weight = torch.rand(batch, 1, device=device) ** 3
+        sound = sound + weight * torch.sin(2 * math.pi * base * harmonic * time + harmonic)
+    return sound + 0.02 * torch.randn(batch, samples, device=device)
+
+
+def music(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Three voices of tempered notes with overtones; also serves for beeps and ringing."""
+    sound = torch.zeros(batch, samples, device=device)
+    for _ in range(3):
+        length = int(RATE * float(torch.rand(()) * 0.5 + 0.12))
+        count = samples // length + 1
+        notes = torch.randint(-24, 30, (batch, count), device=device).float()
+        pitch = (261.6 * 2 ** (notes / 12)).repeat_interleave(length, 1)[:, :samples]
+        decay = torch.exp(-torch.arange(length, device=device) / length * 3.0)
+        on = (torch.rand(batch, count, device=device) < 0.75).float()
+        level = (on[:, :, None] * decay).reshape(batch, -1)[:, :samples]
+        phase = torch.cumsum(pitch / RATE, dim=1) * 2 * math.pi
+        for overtone in (1, 2, 3):
+            weight = torch.rand(batch, 1, device=device) / overtone
+            sound = sound + level * weight * torch.sin(overtone * phase)
+    return sound
+
+
+def knocks(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Blows that ring: sparse impulses through short random resonances."""
+    rate = 10 ** uniform((batch, 1), -0.3, 1.3, device)
+    hits = (torch.rand(batch, samples, device=device) < rate / RATE).float()
+    hits = hits * torch.randn(batch, samples, device=device).abs()
+    length = RATE // 3
+    time = torch.arange(length, device=device) / RATE
+    ring = torch.randn(batch, length, device=device) * 0.5
+    for _ in range(3):
+        tone = 10 ** uniform((batch, 1), 2.2, 3.8, device)
+        ring = ring + torch.sin(2 * math.pi * tone * time) * torch.rand(batch, 1, device=device)
+    ring = ring * torch.exp(-time * 10 ** uniform((batch, 1), 1.0, 2.3, device))
+    return convolved(hits, ring) + 0.003 * torch.randn(batch, samples, device=device)
+
+
+def breath(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Puffs of broad noise, mostly above 500 Hz, half a second long."""
+    points = torch.tensor([-30, -12, 0, 2, 0, -4, -8, -14, -22.0], device=device)
+    noise = shaped(
+        torch.randn(batch, samples, device=device),
+        points + 5 * torch.randn(batch, 9, device=device),
+    )
+    return noise * (wander(batch, samples, 0.35, device) - 0.3).clamp(min=0)
+
+
+def babble(speech: Tensor) -> Tensor:
+    """Several other rows of the batch talking at once, some of them backwards."""
+    sound = torch.zeros_like(speech)
+    for _ in range(int(torch.randint(3, 8, ()))):
+        other = speech[torch.randperm(speech.shape[0], device=speech.device)]
+        other = torch.roll(other, int(torch.randint(0, speech.shape[1], ())), 1)
+        if float(torch.rand(())) < 0.3:
+            other = other.flip(1)
+        sound = sound + other * uniform((speech.shape[0], 1), 0.3, 1.0, speech.device)
+    return sound
+
+
+def convolved(sound: Tensor, response: Tensor) -> Tensor:
+    size = sound.shape[1] + response.shape[1]
+    product = torch.fft.rfft(sound, n=size) * torch.fft.rfft(response, n=size)
+    return torch.fft.irfft(product, n=size)[:, : sound.shape[1]]
+
+
+def unit(sound: Tensor) -> Tensor:
+    return sound / sound.square().mean(1, keepdim=True).sqrt().clamp(min=1e-6)
+
+
+def in_rooms(sound: Tensor) -> Tensor:
+    """Random rooms: a direct sound, then noise that dies away in 0.1 to 0.7 s."""
+    batch, device = sound.shape[0], sound.device
+    length = int(0.5 * RATE)
+    time = torch.arange(length, device=device) / RATE
+    decay = torch.exp(-6.9 * time / uniform((batch, 1), 0.1, 0.7, device))
+    late = torch.randn(batch, length, device=device) * decay
+    gap = (uniform((batch, 1), 0.001, 0.02, device) * RATE).long()
+    late = late * (torch.arange(length, device=device) > gap)
+    late = late / late.square().sum(1, keepdim=True).sqrt().clamp(min=1e-6)
+    late = late * 10 ** (-uniform((batch, 1), -3, 14, device) / 20)
+    late[:, 0] = 1.0
+    return convolved(sound, late)
+
+
+KINDS = (coloured, motor, hum, music, knocks, breath)
+
+
+def noises(speech: Tensor) -> Tensor:
+    """One kind or a mixture of two for each row, of unit power."""
+    batch, samples = speech.shape
+    total = torch.zeros_like(speech)
+    weights = torch.tensor([3.0, 3.0, 0.7, 1.0, 1.2, 0.8, 2.2], device=speech.device)
+    for share in (1.0, 0.5):
+        pick = torch.multinomial(weights, batch, replacement=True)
+        for kind, make in enumerate((*KINDS, None)):
+            rows = torch.nonzero(pick == kind)[:, 0]
+            if rows.numel() == 0:
+                continue
+            made = babble(speech)[rows] if make is None else make(rows.numel(), samples, speech.device)
+            keep = share == 1.0 or float(torch.rand(())) < 0.5
+            total[rows] += unit(made) * share * keep
+    return unit(total)
+
+
+def spoiled(speech: Tensor, empty: Tensor) -> Tensor:
+    """What a microphone at the bench gives: ``speech`` in rooms, coloured, noisy, clipped.
+
+    ``empty`` marks rows without speech: these get noise, or digital silence, alone.
+    """
+    batch, samples = speech.shape
+    device = speech.device
+
+    def some(share: float) -> Tensor:
+        return torch.rand(batch, 1, device=device) < share
+
+    sound = torch.where(some(0.45), in_rooms(speech), speech)
+    sound = torch.where(some(0.65), shaped(sound, torch.randn(batch, 9, device=device) * 5), sound)
+    active = speech.abs() > 0.02
+    power = (sound.square() * active).sum(1, keepdim=True) / active.sum(1, keepdim=True).clamp(min=1)
+    level = power.sqrt()
+    level = torch.where(empty[:, None], uniform((batch, 1), 0.0, 0.1, device), level)
+    ratio = torch.where(some(0.5), uniform((batch, 1), -3, 12, device), uniform((batch, 1), 8, 30, device))
+    noise = noises(speech) * level * 10 ** (-ratio / 20)
+    floor = torch.randn_like(sound) * level * 10 ** (-uniform((batch, 1), 30, 65, device) / 20)
+    quiet = some(0.5)
+    sound = sound + torch.where(some(0.78), noise, torch.where(quiet, floor, torch.zeros_like(floor)))
+    peak = sound.abs().amax(1, keepdim=True).clamp(min=1e-4)
+    clipped = torch.minimum(torch.maximum(sound, -peak * 0.35), peak * 0.35)
+    sound = torch.where(some(0.05), clipped, sound) / peak
+    lines = torch.linspace(0, 1, 9, device=device) * 8000  # roughly a telephone's band
+    narrow = torch.where(lines > 4200, -45.0, 0.0).expand(batch, 9)
+    sound = torch.where(some(0.08), shaped(sound, narrow), sound)
+    coarse = sound.sign() * torch.log1p(255 * sound.abs()) / math.log(256)
+    coarse = (coarse * 127).round() / 127
+    coarse = coarse.sign() * (256 ** coarse.abs() - 1) / 255  # ITU-T G.711 µ-law
+    sound = torch.where(some(0.06), coarse, sound)
+    sound = sound * 10 ** (-uniform((batch, 1), 0, 40, device) / 20)
+    return (sound * 32767).round() / 32768
+
+
+def log_mel(sound: Tensor, filters: Tensor) -> Tensor:
+    """Whisper's features: [batch, 80, samples / 160]."""
+    window = torch.hann_window(400, device=sound.device)
+    spectrum = torch.stft(sound, 400, 160, window=window, return_complex=True)
+    power = spectrum[..., :-1].abs().square()
+    mel = torch.clamp(filters @ power, min=1e-10).log10()
+    mel = torch.maximum(mel, mel.amax((1, 2), keepdim=True) - 8.0)
+    return (mel + 4.0) / 4.0
+
+
+def warped(mel: Tensor, share: float = 0.6) -> Tensor:
+    """Vocal tracts of other lengths: the mel axis stretched by up to 12 % about its low end."""
+    batch, bands, frames = mel.shape
+    factor = torch.where(
+        torch.rand(batch, 1, device=mel.device) < share,
+        uniform((batch, 1), 0.88, 1.12, mel.device), torch.ones(batch, 1, device=mel.device),
+    )  # fmt: skip
+    place = (torch.arange(bands, device=mel.device)[None] * factor).clamp(max=bands - 1.001)
+    low = place.floor().long()
+    part = (place - low)[:, :, None]
+    rows = torch.arange(batch, device=mel.device)[:, None]
+    return mel[rows, low] * (1 - part) + mel[rows, low + 1] * part
+
+
+def masked(mel: Tensor) -> Tensor:
+    """Bands and moments left out (set to the mean), as in SpecAugment."""
+    batch, bands, frames = mel.shape
+    mean = mel.mean((1, 2), keepdim=True)
+    for axis, size, most, count in ((1, bands, 14, 2), (2, frames, 14, 2)):
+        for _ in range(count):
+            width = torch.randint(0, most, (batch, 1), device=mel.device)
+            start = (torch.rand(batch, 1, device=mel.device) * (size - width)).long()
+            line = torch.arange(size, device=mel.device)[None]
+            hole = (line >= start) & (line < start + width)
+            hole = hole & (torch.rand(batch, 1, device=mel.device) < 0.5)
+            mel = torch.where(hole[:, :, None] if axis == 1 else hole[:, None, :], mean, mel)
+    return mel
+
+
+def mel_filters() -> Tensor:
+    """The 80 Slaney-scale triangles of area one over 0 to 8000 Hz that Whisper uses."""
+    from assistant.hearing.log_mel import filters
+
+    return torch.from_numpy(filters())

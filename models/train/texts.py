@@ -1,0 +1,219 @@
+"""What the training voices say: readings in every form, loose words, and general English.
+
+Run as a program it writes ``jobs.jsonl``, one line for each thing to be synthesised: the engine,
+the speaker's number, the text, eSpeak NG's IPA of it, and the model's classes that it should give.
+Needs the Debian packages ``fortunes`` and ``fortunes-min`` for general English.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import random
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from assistant.hearing.espeak_ipa import ipa
+from assistant.hearing.phones import Pronouncer, classes_of, cmudict
+
+DIGITS = "zero one two three four five six seven eight nine".split()
+TEENS = (
+    "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
+)
+TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+LABELS = (
+    "guide;boundary;loop;signal;guide signal;boundary signal;loop signal;signal quality;quality;"
+    "battery;battery voltage;contact;contacts;contact voltage;charging current;boundary resistance;"
+    "guide resistance;tilt;station tilt;shift;wire shift;current;voltage;resistance;wire;station"
+).split(";")
+POSITIONS = "front;rear;front sensor;rear sensor;back sensor".split(";")
+CONTEXTS = (
+    "docked;undocked;in the station;out of the station;guide wire;boundary wire;open;loaded;"
+    "no load;under load;before;after;before repair;after repair;before the repair;mower moved"
+).split(";")
+COMMANDS = (
+    "correction;disregard;scratch that;say again;read back;read back all;affirm;affirmative;yes;"
+    "correct;negative;no;wrong;stand by;go ahead;what next;next check;next;why;note;make a note;"
+    "unit;switch to unit;back to unit;close job;close the job;no reading;off scale;over range;"
+    "overload;no signal shown;stop;repeat;go on;help;done;part;minutes;release;check"
+).split(";")
+UNITS = (
+    "volts volt amps amp ohms ohm millimetres millimetre millimeters percent degrees degree "
+    "centimetres metres kilohms milliamps minutes hours"
+).split()
+FILLERS = "the is reads reading shows at now uh um er and on we have it's a left right".split()
+OTHER_NUMBERS = (
+    "oh o nought niner double triple half quarter hundred thousand point decimal minus negative "
+    "plus and first second third"
+).split()
+OTHER_TRADE = (
+    "motor blade wheel charger connector joint cable fuse plug seal cover screw corroded loose "
+    "damaged replaced cleaned tested collision lift safety brake fault code slope grass rain edge "
+    "antenna supply level alpha bravo charlie delta echo kilo lima november tango zulu"
+).split()
+VOCABULARY = tuple(
+    dict.fromkeys(
+        " ".join(
+            [*DIGITS, *TEENS, *TENS, *LABELS, *POSITIONS, *CONTEXTS, *COMMANDS, *UNITS, *FILLERS,
+             *OTHER_NUMBERS, *OTHER_TRADE]
+        ).split()
+    )
+)  # fmt: skip
+
+
+def number(rng: random.Random) -> str:
+    """A number as technicians say it: by digits, by words, with or without sign and point."""
+    sign = rng.choice(["minus ", "minus ", "negative ", "plus "]) if rng.random() < 0.25 else ""
+    whole = _whole(rng)
+    form = rng.random()
+    if form < 0.55:
+        return sign + whole
+    point = "decimal" if rng.random() < 0.15 else "point"
+    lead = whole if form < 0.93 else rng.choice(["", "oh", "zero", "nought"])
+    digits = " ".join(_digit(rng) for _ in range(rng.choice([1, 1, 2, 2, 3])))
+    if rng.random() < 0.1:
+        digits = _two(rng)
+    return f"{sign}{lead} {point} {digits}".replace("  ", " ").strip()
+
+
+def _digit(rng: random.Random) -> str:
+    digit = rng.choice(DIGITS)
+    if digit == "zero" and rng.random() < 0.6:
+        return "oh"
+    return "niner" if digit == "nine" and rng.random() < 0.1 else digit
+
+
+def _two(rng: random.Random) -> str:
+    value = rng.randint(10, 99)
+    if value < 20:
+        return TEENS[value - 10]
+    tens, unit = TENS[value // 10 - 2], value % 10
+    return tens if unit == 0 or rng.random() < 0.25 else f"{tens} {DIGITS[unit]}"
+
+
+def _whole(rng: random.Random) -> str:
+    form = rng.random()
+    if form < 0.12:
+        return rng.choice(DIGITS)
+    if form < 0.40:
+        return _two(rng)
+    if form < 0.60:
+        return " ".join(_digit(rng) for _ in range(rng.choice([2, 3, 3, 3, 4])))
+    hundreds = rng.choice(["a", *DIGITS[1:]])
+    if form < 0.82:
+        tail = rng.choice(["", _two(rng), "and " + _two(rng), "and " + rng.choice(DIGITS[1:])])
+        return f"{hundreds} hundred {tail}".strip()
+    if form < 0.92:
+        return f"{rng.choice(DIGITS[1:])} {rng.choice(['oh ' + rng.choice(DIGITS[1:]), _two(rng)])}"
+    if form < 0.96:
+        return f"{rng.choice([*TEENS, *TENS])} hundred"
+    return f"{hundreds} thousand {rng.choice(['', _two(rng), 'two hundred', 'and ' + _two(rng)])}"
+
+
+def reading(rng: random.Random) -> str:
+    """One utterance of the bench: labels, contexts, a number, perhaps a unit or a command."""
+    parts: list[str] = []
+    if rng.random() < 0.2:
+        parts.append(rng.choice(["correction", "disregard", "note", "unit", "no", "negative"]))
+    if rng.random() < 0.25:
+        parts.append(rng.choice(CONTEXTS))
+    if rng.random() < 0.8:
+        parts.append(rng.choice(LABELS))
+    if rng.random() < 0.5:
+        parts.append(rng.choice(POSITIONS))
+    if rng.random() < 0.12:
+        parts.append(rng.choice(FILLERS))
+    parts.append(number(rng))
+    if rng.random() < 0.3:
+        parts.append(rng.choice(UNITS))
+    if rng.random() < 0.2:
+        parts += [rng.choice(POSITIONS), number(rng)]
+    return " ".join(parts)
+
+
+def loose_words(rng: random.Random) -> str:
+    """Words in no order, with pauses now and then: numbers as in a list."""
+    words = [rng.choice(VOCABULARY) for _ in range(rng.randint(2, 6))]
+    if rng.random() < 0.4:
+        words = [rng.choice([*DIGITS, *TEENS, *TENS]) for _ in words]
+    comma = rng.random() < 0.45
+    return (", " if comma else " ").join(words)
+
+
+def general(rng: random.Random, sentences: list[str], lexicon: list[str]) -> str:
+    """A piece of general English, or words drawn from the whole of CMUdict."""
+    if rng.random() < 0.25:
+        return " ".join(rng.choice(lexicon) for _ in range(rng.randint(2, 5)))
+    words = rng.choice(sentences).split()
+    length = rng.randint(3, 12)
+    start = rng.randrange(max(1, len(words) - length + 1))
+    return " ".join(words[start : start + length])
+
+
+def fortunes() -> list[str]:
+    """Sentences of Debian's fortunes all of whose words CMUdict knows."""
+    known = cmudict()
+    found = []
+    for path in sorted(Path("/usr/share/games/fortunes").iterdir()):
+        if path.suffix or not path.is_file():
+            continue
+        text = path.read_text(encoding="utf-8", errors="ignore").replace("\n%\n", ". ")
+        for sentence in re.split(r"[.!?;:()\"]+", " ".join(text.split())):
+            words = re.sub(r"[^a-z' ]", " ", sentence.lower().replace("--", " ")).split()
+            if len(words) >= 3 and not re.search(r"\d", sentence):
+                if all(word in known for word in words):
+                    found.append(" ".join(words))
+    return found
+
+
+def jobs(engine: str, speakers: int, each: int, rng: random.Random) -> Iterator[dict[str, object]]:
+    """Things to say, by speaker: a quarter single words, the rest readings, lists and prose."""
+    sentences, lexicon = fortunes(), [w for w in cmudict() if w.isalpha() and len(w) > 2]
+    pronouncer = Pronouncer()
+    for speaker in range(speakers):
+        for _ in range(each):
+            kind = rng.choices(
+                ["reading", "loose", "general", "word", "command"], [38, 22, 20, 14, 6]
+            )[0]
+            if kind == "reading":
+                text = reading(rng)
+            elif kind == "loose":
+                text = loose_words(rng)
+            elif kind == "general":
+                text = general(rng, sentences, lexicon)
+            elif kind == "command":
+                text = rng.choice(COMMANDS + CONTEXTS)
+            else:
+                text = rng.choice(rng.choice([VOCABULARY, DIGITS + TEENS + TENS]))
+            classes = [
+                index
+                for word in re.sub("[^a-z' ]", " ", text).split()
+                for index in classes_of(pronouncer.pronounce(word)[0])
+            ]
+            job: dict[str, object] = {
+                "engine": engine, "speaker": speaker, "kind": kind, "text": text,
+                "classes": classes,
+            }  # fmt: skip
+            if engine == "kokoro":
+                accent = "en-gb" if speaker % 2 else "en-us"
+                job["ipa"] = [ipa(piece.strip(), accent) for piece in text.split(",")]
+            yield job
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--engine", choices=["kokoro", "espeak", "flite"], required=True)
+    parser.add_argument("--speakers", type=int, required=True)
+    parser.add_argument("--each", type=int, default=14)
+    parser.add_argument("--seed", type=int, default=1)
+    arguments = parser.parse_args()
+    rng = random.Random(f"{arguments.engine}{arguments.seed}")
+    with arguments.out.open("w", encoding="utf-8") as out:
+        for job in jobs(arguments.engine, arguments.speakers, arguments.each, rng):
+            out.write(json.dumps(job, ensure_ascii=False) + "\n")
+
+
+if __name__ == "__main__":
+    main()
