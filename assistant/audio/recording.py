@@ -8,6 +8,7 @@ goes, and a warning is logged.
 from __future__ import annotations
 
 import logging
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -95,12 +96,18 @@ def _opened(path: Path) -> Iterator[SoundFile]:
         raise AudioError(f"There is no file {path}. Check the name and the folder.") from None
     except OSError as error:
         raise AudioError(f"{path} can't be reached: {error.strerror}.") from error
+    if not os.access(path, os.R_OK):
+        raise AudioError(f"{path} may not be read. Give yourself the right to read it.")
     if size == 0:
         raise AudioError(f"{path} is empty (0 bytes): nothing was saved in it. Record it again.")
+
+    class ForwardOnly(soundfile.SoundFile):  # type: ignore[misc, unused-ignore]
+        def seekable(self) -> bool:
+            # soundfile seeks after every read, and libsndfile then loses every other block of MP3.
+            return False
+
     try:
-        sound = soundfile.SoundFile(path)
-    except PermissionError as error:
-        raise AudioError(f"{path} may not be read. Give yourself the right to read it.") from error
+        sound = ForwardOnly(path)
     except (soundfile.SoundFileError, TypeError, OSError) as error:
         # TypeError: soundfile takes names like x.raw for headerless sound and wants its format.
         raise AudioError(f"{path} is not a recording that can be read. {_HOW_TO}") from error
