@@ -20,10 +20,11 @@ from assistant.diagnosis.causes import (
 from assistant.diagnosis.computed import computed_findings
 from assistant.diagnosis.finding import Cause, Diagnosis, Finding
 from assistant.diagnosis.limits import implausible, pair_findings, tolerance_findings
-from assistant.diagnosis.measured import taken_at_shift
+from assistant.diagnosis.measured import SHIFT, taken_at_shift
 from assistant.diagnosis.next_check import next_checks
 from assistant.diagnosis.observed import observation_findings
 from assistant.diagnosis.repair import is_after, release_missing, repair_proofs
+from assistant.diagnosis.repeated import change_findings, repeat_findings
 from assistant.diagnosis.worth_telling import worth_telling
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
@@ -36,6 +37,8 @@ WORTH_NAMING = 0.2
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
     before, after = _phases(session)
+    sound, _ = _sound(session, profile)
+    changes = change_findings(profile, _over_the_wire(sound))
     old = findings_of(before, profile, session)
     new = findings_of(after, profile, session)
     repaired = bool(after.readings or after.observations)
@@ -54,7 +57,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     current = _as_it_stands(old, new) if repaired else old
     gone = all(proof.outcome == "gone" for proof in proofs)
     return Diagnosis(
-        findings=old + new,
+        findings=(*old, *new, *changes),
         causes=causes,
         next_checks=checks,
         enough=enough,
@@ -70,18 +73,30 @@ def findings_of(
     session: Session, profile: Profile, whole: Session | None = None
 ) -> tuple[Finding, ...]:
     """Every rule of the profile on one side of the repair; ``whole`` is both sides."""
-    doubtful = {r.id: f for r in session.judged if (f := implausible(profile, r))}
-    shifted = {name for name, shift in taken_at_shift(session).items() if shift != 0}
-    sound = replace(session, readings=tuple(r for r in session.readings if r.id not in doubtful))
-    counted = [r for r in sound.judged if r.id not in shifted]
+    sound, doubtful = _sound(session, profile)
+    counted = _over_the_wire(sound)
     return (
-        *doubtful.values(),
+        *doubtful,
         *tolerance_findings(profile, counted),
         *pair_findings(profile, counted, session.open_questions),
         *computed_findings(profile, sound, whole or session),
         *observation_findings(profile, session.observations),
+        *repeat_findings(profile, counted),
         *worth_telling(profile, sound),
     )
+
+
+def _sound(session: Session, profile: Profile) -> tuple[Session, list[Finding]]:
+    """The session without the readings that cannot be, and what to say of those."""
+    doubtful = {r.id: f for r in session.judged if (f := implausible(profile, r))}
+    kept = tuple(r for r in session.readings if r.id not in doubtful)
+    return replace(session, readings=kept), list(doubtful.values())
+
+
+def _over_the_wire(session: Session) -> list[Reading]:
+    """The judged readings, less those taken beside the wire and the shifts themselves."""
+    beside = {name for name, shift in taken_at_shift(session).items() if shift != 0}
+    return [r for r in session.judged if r.id not in beside and r.quantity != SHIFT]
 
 
 def _phases(session: Session) -> tuple[Session, Session]:
