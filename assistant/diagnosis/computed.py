@@ -18,12 +18,17 @@ from assistant.diagnosis.measured import last_with_value as _last
 from assistant.diagnosis.reasons import limit_words, number_words, reading_words, title_of
 from assistant.diagnosis.resistance import COPPER_NOHM_M, COPPER_PER_KELVIN, Wire
 from assistant.diagnosis.survey import surveys
-from assistant.diagnosis.wire_position import angle_of_approach, position_in_words
+from assistant.diagnosis.wire_position import (
+    DISPLAY_WARNING,
+    angle_of_approach,
+    approach_in_words,
+    position_in_words,
+)
 from assistant.errors import NotDeterminedError
 from assistant.profile.schema import Computed, Profile
 from assistant.record.session import Session
 
-APPROACH = "approach_angle"
+APPROACH, WIRE_FIT = "approach_angle", "wire_fit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,18 +184,20 @@ def _wire_field(profile: Profile, rule: Computed, session: Session) -> Iterator[
         if survey.found is None:
             yield _judged(rule, _Worked(None, survey.ids, f"{sensor}{survey.refusal}"))
             continue
-        words = f"{sensor}{position_in_words(survey.found)}. {' '.join(survey.found.warnings)}"
-        yield _judged(rule, _Worked(survey.found.offset, survey.ids, words.rstrip(".")))
-    found = {survey.place.position: survey for survey in done if survey.found}
+        words = f"{sensor}{position_in_words(survey.found)}"
+        yield _judged(rule, _Worked(survey.found.offset, survey.ids, words))
+        if survey.found.doubt:
+            yield Finding(WIRE_FIT, "unknown", survey.ids, f"{sensor}{survey.found.doubt}")
+    found = {s.place.position: s.found for s in done if s.found}
+    if not found:
+        return
+    about = tuple(name for survey in done for name in survey.ids)
+    yield Finding(WIRE_FIT, "ok", about, DISPLAY_WARNING)
     spacing = profile.constants.get("sensor_spacing_mm", 0.0)
     front, rear = found.get("front"), found.get("rear")
-    if front and rear and front.found and rear.found and spacing > 0:
-        angle = angle_of_approach(front.found, rear.found, spacing).angle
-        low, high = angle.interval
-        side = "right" if angle.value >= 0 else "left"
-        reason = f"the wire runs {abs(angle.value):.1f}° to the {side} ahead, against the mower's "
-        reason += f"middle line (95 % sure: {low:.1f}° to {high:.1f}°, right counted positive)"
-        yield Finding(APPROACH, "ok", front.ids + rear.ids, reason, rule.source)
+    if front and rear and spacing > 0:
+        words = approach_in_words(angle_of_approach(front, rear, spacing))
+        yield Finding(APPROACH, "ok", about, words, rule.source)
 
 
 _CALCULATIONS: dict[str, Callable[[Profile, Computed, Session, Session], _Worked | None]] = {

@@ -33,7 +33,7 @@ DEPTH_SURE_TO = 0.5
 """Half the interval of the depth, as a share of it, from which the fit is refused."""
 BAD_MISS = 0.1
 """Largest miss, as a share of the largest signal, from which the shape is doubted."""
-WARNING = (
+DISPLAY_WARNING = (
     "Displayed signals may be gain-controlled, which flattens the curve and makes the wire look "
     "deeper; a bad joint weakens the signal too, but does not move its peak."
 )
@@ -52,7 +52,8 @@ class WirePosition:
     worst: float
     freedom: int
     axis: Axis
-    warnings: tuple[str, ...] = (WARNING,)
+    doubt: str = ""
+    """Why the curve is not believed, in words; empty where the readings follow it."""
 
     def curve(self, shifts: Floats) -> Floats:
         """The fitted signal at these shifts."""
@@ -99,12 +100,12 @@ def locate_wire(
             "side."
         )
     misses = abs(_signal(axis, x, fit.values) - y)
-    warnings = [WARNING]
+    doubt = ""
     if misses.max() > max(BAD_MISS * abs(y).max(), 2 * resolution):
         at = x[int(misses.argmax())]
-        warnings.append(
-            f"The readings don't follow one straight wire (at shift {at:g} mm the curve misses by "
-            f"{misses.max():.0f}): another wire is near, or a reading is wrong."
+        doubt = (
+            f"the readings don't follow one straight wire (at shift {at:g} mm the curve misses by "
+            f"{misses.max():.0f}): another wire is near, or a reading is wrong"
         )
     estimates = [Estimate(float(v), float(w)) for v, w in zip(fit.values, widths, strict=True)]
     return WirePosition(
@@ -115,7 +116,7 @@ def locate_wire(
         worst=float(misses.max()),
         freedom=fit.freedom,
         axis=axis,
-        warnings=tuple(warnings),
+        doubt=doubt,
     )
 
 
@@ -133,10 +134,14 @@ def angle_of_approach(front: WirePosition, rear: WirePosition, spacing: float) -
 def position_in_words(found: WirePosition) -> str:
     """How far and which way, how sure, and what to move."""
     low, high = found.offset.interval
-    depth_low, depth_high = found.depth.interval
     where = _side(found.offset.value)
-    sure = f"95 % sure between {_side(low)} and {_side(high)}"
-    deep = f"{found.depth.value:.0f} mm under the sensor ({depth_low:.0f} to {depth_high:.0f})"
+    sure = f"95 % sure: {_side(low)} to {_side(high)}"
+    if low * high > 0:
+        near, far = sorted((abs(low), abs(high)))
+        sure = f"95 % sure: {near:.0f} to {far:.0f} mm"
+    deep = (
+        f"{found.depth.value:.0f} mm under the sensor (give or take {found.depth.half_width:.0f})"
+    )
     if low <= 0 <= high:
         return f"the wire lies {where} of the middle ({sure}), {deep}: no sideways error is proven"
     away, toward = ("left", "right") if found.offset.value > 0 else ("right", "left")
@@ -144,6 +149,20 @@ def position_in_words(found: WirePosition) -> str:
     return (
         f"the wire lies {where} of the middle ({sure}), {deep}: move the wire {distance} to the "
         f"{away}, or the station {distance} to the {toward}"
+    )
+
+
+def approach_in_words(approach: Approach) -> str:
+    """Which way the wire runs under the mower, and how sure."""
+    low, high = approach.angle.interval
+    if low <= 0 <= high:
+        most = max(-low, high)
+        return f"the wire runs along the mower's middle line, to within {most:.1f}° (95 % sure)"
+    near, far = sorted((abs(low), abs(high)))
+    side = "right" if approach.angle.value > 0 else "left"
+    return (
+        f"the wire runs {abs(approach.angle.value):.1f}° to the {side} ahead, against the mower's "
+        f"middle line (95 % sure: {near:.1f}° to {far:.1f}°)"
     )
 
 

@@ -107,8 +107,8 @@ def test_a_guide_wire_out_of_line_is_found_with_how_far_and_which_way(
     finding = only(bench, job, "guide_wire_offset")
     assert finding.verdict == "suspect"
     assert "move the wire 80 mm to the left, or the station 80 mm to the right" in finding.reason
-    assert "gain-controlled" in finding.reason
     assert len(finding.about) == 7
+    assert "gain-controlled" in only(bench, job, "wire_fit").reason
 
 
 def test_both_sensors_give_the_angle_of_approach(bench: Bench, job: Profile) -> None:

@@ -10,6 +10,7 @@ from scipy import stats
 
 from assistant.diagnosis.field import field_of_long_wire
 from assistant.diagnosis.wire_position import (
+    DISPLAY_WARNING,
     WirePosition,
     _signal,
     _slope,
@@ -128,7 +129,8 @@ def test_the_words_say_how_far_and_which_way() -> None:
     words = position_in_words(found)
     assert "23 mm right" in words
     assert "move the wire 23 mm to the left, or the station 23 mm to the right" in words
-    assert "gain-controlled" in found.warnings[0]
+    assert found.doubt == ""
+    assert "gain-controlled" in DISPLAY_WARNING
     centred = locate_wire(SHIFTS, np.round(signals("horizontal", SHIFTS, 0, 110)), "horizontal")
     assert "no sideways error is proven" in position_in_words(centred)
 
@@ -137,4 +139,4 @@ def test_readings_that_no_single_wire_explains_are_warned_of() -> None:
     y = signals("horizontal", SHIFTS, 0, 110)
     y[3] += 60
     found = locate_wire(SHIFTS, y, "horizontal")
-    assert any("don't follow one straight wire" in warning for warning in found.warnings)
+    assert "don't follow one straight wire" in found.doubt
