@@ -8,7 +8,6 @@
 from __future__ import annotations
 
 import difflib
-import os
 import re
 import secrets
 from collections.abc import Iterable, Mapping
@@ -17,6 +16,7 @@ from datetime import UTC
 from pathlib import Path
 
 from assistant.errors import RecordError, UnknownNameError
+from assistant.home import default_home
 from assistant.profile.schema import Profile
 from assistant.record.entry import Entry, decode
 from assistant.record.journal import Clock, Journal, read_journal, sync_folder
@@ -164,15 +164,6 @@ class Store:
                 continue
             sync_folder(self.folder)
             return session, folder
-
-
-def default_home() -> Path:
-    """BENCHCALL_HOME, else the user's data folder of this system."""
-    if home := os.environ.get("BENCHCALL_HOME"):
-        return Path(home).expanduser()
-    import platformdirs
-
-    return platformdirs.user_data_path("benchcall", appauthor=False)
 
 
 def _slug(unit: str) -> str:

@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from assistant.errors import RecordError, UnknownNameError
+from assistant.home import default_home
 from assistant.profile import Profile
 from assistant.record.opening import Meter, profile_hash
-from assistant.record.store import PRIVACY_NOTE, Store, default_home
+from assistant.record.store import PRIVACY_NOTE, Store
 from assistant.settling.settled import Settled
 from assistant.wording.statement import ObservationSaid
 
