@@ -1,0 +1,135 @@
+"""The ears of this machine: which recognisers are here, made from the profile, in their order.
+
+The order is that of trust and cost: the first two hear every utterance, the next is woken only
+where they leave a doubt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from types import TracebackType
+from typing import Self
+
+from assistant.audio.utterance import Utterance
+from assistant.errors import HearingError, ModelError, UnknownNameError
+from assistant.hearing.heard import EarHearing
+from assistant.hearing.model_store import FoundModel, find_models
+from assistant.hearing.recogniser import Recogniser
+from assistant.hearing.verified import is_verified
+from assistant.profile.sayable import word_graph
+from assistant.profile.schema import Profile, SpokenWords
+from assistant.profile.word_graph import WordGraph
+
+ORDER = ("vosk", "own", "pocketsphinx", "whisper")
+
+
+@dataclass(frozen=True, slots=True)
+class _Making:
+    """What an ear is made from."""
+
+    model: FoundModel
+    graph: WordGraph
+    pronunciations: dict[str, str]
+    profile: Profile
+
+
+def open_ears(profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) -> Ears:
+    """The ears that are here, or just those named, in the order named.
+
+    Raises UnknownNameError for an ear that there is not, ModelError for one whose model is
+    missing here.
+    """
+    found = {model.ear: model for model in find_models()}
+    for name in names:
+        if name not in ORDER:
+            raise UnknownNameError(f"There is no ear {name!r}; there are: {', '.join(ORDER)}.")
+        if name not in found:
+            raise ModelError(f"The ear {name} has no model here: benchcall models says how to get it.")
+    graph = word_graph(profile, spoken)
+    said = {**spoken.pronunciations, **profile.profile.pronunciations}
+    ears = [
+        _MAKERS[name](_Making(found[name], graph, said, profile))
+        for name in names or [name for name in ORDER if name in found]
+    ]
+    return Ears(ears, {ear.name: found[ear.name].sha256 for ear in ears})
+
+
+class Ears:
+    """Ready to hear. ``models`` gives each ear's name and the SHA-256 of its model."""
+
+    def __init__(self, ears: Sequence[Recogniser], models: dict[str, str]) -> None:
+        self._ears = ears
+        self.models = models
+        self.failed: dict[str, str] = {}
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        return tuple(ear.name for ear in self._ears)
+
+    @property
+    def description(self) -> str:
+        """For the user: the ears in their order, and what one alone means."""
+        if len(self._ears) > 1:
+            return ", ".join(self.names)
+        return f"{self.names[0]} alone, so that everything is asked and confirmed"
+
+    def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
+        """Each step wakes the next ear. One that fails is left out of this utterance, and the
+        failure is kept in ``failed``: with fewer ears more is asked, and nothing is lost."""
+        for ear in self._ears:
+            try:
+                yield ear.hear(utterance)
+            except HearingError as error:
+                self.failed[ear.name] = str(error)
+
+    def trusted(self, first: str, second: str) -> bool:
+        """Whether these two, with the models that are here, have shown that they may accept."""
+        return is_verified(first, second, self.models)
+
+    def close(self) -> None:
+        for ear in self._ears:
+            ear.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+
+def _own(making: _Making) -> Recogniser:
+    from assistant.hearing.own import OwnEar
+
+    return OwnEar(making.graph, making.pronunciations, making.model.path)
+
+
+def _pocketsphinx(making: _Making) -> Recogniser:
+    from assistant.hearing.pocketsphinx_ear import PocketsphinxEar
+
+    return PocketsphinxEar(making.graph, making.pronunciations)
+
+
+def _vosk(making: _Making) -> Recogniser:
+    from assistant.hearing.vosk_ear import VoskEar
+
+    return VoskEar(making.graph, making.model.path)
+
+
+def _whisper(making: _Making) -> Recogniser:
+    from assistant.hearing.whisper_ear import WhisperEar
+
+    return WhisperEar(making.model.path, making.profile)
+
+
+_MAKERS: dict[str, Callable[[_Making], Recogniser]] = {
+    "own": _own,
+    "pocketsphinx": _pocketsphinx,
+    "vosk": _vosk,
+    "whisper": _whisper,
+}
