@@ -19,6 +19,8 @@ from assistant.audio.voice import CHUNK, VOICE_GOES_ON
 ABOVE_BACKGROUND_DB = 8.0
 BELOW_SPEECH_DB = 42.0
 """Sound is quiet less than 8 dB above the background, or more than 42 dB below the speech."""
+SPEECH_SOUNDS_DB = 3.0
+"""The loud parts of the speech always count as sound, however loud the background seems."""
 PAUSE = 0.25
 """Seconds. Sound nearer than this to the voice belongs to it: a soft first word, a last "s"."""
 SHORTEST_SOUND = 0.03
@@ -54,9 +56,12 @@ def edges(
     spoken = slice(_steps(voiced[0]), max(_steps(voiced[1] + 1), _steps(voiced[0]) + 1))
     speech_db = float(np.percentile(level[spoken], 95))
     threshold = max(background_db + ABOVE_BACKGROUND_DB, speech_db - BELOW_SPEECH_DB)
+    threshold = min(threshold, speech_db - SPEECH_SOUNDS_DB)
     sounding = _without_clicks(level > threshold)
+    spoken = _narrowed(sounding, spoken)
     for chunk in np.flatnonzero(voice >= VOICE_GOES_ON):
-        sounding[_steps(int(chunk)) : _steps(int(chunk) + 1)] = True
+        if not voiced[0] <= chunk <= voiced[1]:
+            sounding[_steps(int(chunk)) : _steps(int(chunk) + 1)] = True
 
     first, quiet_before = _walk(sounding[: spoken.start][::-1])
     last, quiet_after = _walk(sounding[spoken.stop :])
@@ -71,6 +76,15 @@ def edges(
 
 def _steps(chunk: int) -> int:
     return round(chunk * CHUNK / RATE / STEP_SECONDS)
+
+
+def _narrowed(sounding: NDArray[np.bool_], spoken: slice) -> slice:
+    """``spoken`` without the quiet steps in its first and last chunk: a chunk is 32 ms coarse."""
+    reach = _steps(1)
+    head = np.flatnonzero(sounding[spoken.start : spoken.start + reach])
+    tail = np.flatnonzero(sounding[max(spoken.stop - reach, spoken.start) : spoken.stop][::-1])
+    start = spoken.start + (int(head[0]) if len(head) else 0)
+    return slice(start, max(start + 1, spoken.stop - (int(tail[0]) if len(tail) else 0)))
 
 
 def _without_clicks(sounding: NDArray[np.bool_]) -> NDArray[np.bool_]:
