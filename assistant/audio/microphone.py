@@ -70,6 +70,11 @@ class Microphone:
                     "Check its plug and start listening again."
                 ) from None
 
+    def forget(self) -> None:
+        """Drops what was heard and not taken yet: the assistant's own voice, while it spoke."""
+        while not self._blocks.empty():
+            self._blocks.get()
+
     def _take(self, block: NDArray[np.float32], _frames: int, _time: Any, status: Any) -> None:
         # Called by PortAudio on its own thread: nothing slow may happen here.
         if status.input_overflow:

@@ -21,7 +21,7 @@ def listen(
 
     Example: benchcall listen --unit 14 --who "K. M."
     """
-    from assistant.audio.microphone import microphone_blocks
+    from assistant.audio.microphone import Microphone
     from assistant.audio.segments import utterances
     from assistant.hearing.ears import open_ears
     from assistant.open_assistant import open_assistant
@@ -46,17 +46,20 @@ def listen(
             unit=unit,
             keep_audio=not no_audio,
         )
-        loudspeaker = None if silent else Loudspeaker(open_voice())
-        if loudspeaker is not None and loudspeaker.silent:
+        loudspeaker = Loudspeaker(open_voice())
+        if loudspeaker.silent and not silent:
             typer.echo(f"Not spoken, only shown: {loudspeaker.silent}")
         transcript = Transcript(assistant)
-        typer.echo(f"Ears: {ears.description}. Listening; end with Ctrl-C.")
         try:
-            for utterance in utterances(microphone_blocks(device), "microphone"):
-                turn = assistant.hear(utterance)
-                transcript.show(turn)
-                for reply in turn.replies if loudspeaker is not None else ():
-                    loudspeaker.say(reply)
+            with Microphone(int(device) if device.isdigit() else device or None) as microphone:
+                typer.echo(f"Ears: {ears.description}. Listening; end with Ctrl-C.")
+                for utterance in utterances(microphone, "microphone"):
+                    turn = assistant.hear(utterance)
+                    transcript.show(turn)
+                    if not silent:
+                        for reply in turn.replies:
+                            loudspeaker.say(reply)
+                        microphone.forget()
         except KeyboardInterrupt:
             transcript.end()
         finally:

@@ -14,9 +14,9 @@ from typing import Self
 from assistant.audio.utterance import Utterance
 from assistant.errors import HearingError, ModelError, UnknownNameError
 from assistant.hearing.heard import EarHearing
-from assistant.hearing.model_store import FoundModel, find_models
+from assistant.hearing.model_store import FoundModel, find_model, how_to_get
 from assistant.hearing.recogniser import Recogniser
-from assistant.hearing.verified import is_verified
+from assistant.hearing.verified import load_verified
 from assistant.profile.sayable import word_graph
 from assistant.profile.schema import Profile, SpokenWords
 from assistant.profile.word_graph import WordGraph
@@ -40,12 +40,13 @@ def open_ears(profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) 
     Raises UnknownNameError for an ear that there is not, ModelError for one whose model is
     missing here.
     """
-    found = {model.ear: model for model in find_models()}
     for name in names:
         if name not in ORDER:
             raise UnknownNameError(f"There is no ear {name!r}; there are: {', '.join(ORDER)}.")
+    found = {name: model for name in names or ORDER if (model := find_model(name)) is not None}
+    for name in names:
         if name not in found:
-            raise ModelError(f"The ear {name} has no model here: benchcall models says how to get it.")
+            raise ModelError(f"The ear {name} is not here. {how_to_get(name)}")
     graph = word_graph(profile, spoken)
     said = {**spoken.pronunciations, **profile.profile.pronunciations}
     ears = [
@@ -61,6 +62,7 @@ class Ears:
     def __init__(self, ears: Sequence[Recogniser], models: dict[str, str]) -> None:
         self._ears = ears
         self.models = models
+        self._verified = load_verified(models)
         self.failed: dict[str, str] = {}
 
     @property
@@ -85,7 +87,7 @@ class Ears:
 
     def trusted(self, first: str, second: str) -> bool:
         """Whether these two, with the models that are here, have shown that they may accept."""
-        return is_verified(first, second, self.models)
+        return self._verified.is_verified(first, second)
 
     def close(self) -> None:
         for ear in self._ears:
@@ -122,9 +124,9 @@ def _vosk(making: _Making) -> Recogniser:
 
 
 def _whisper(making: _Making) -> Recogniser:
-    from assistant.hearing.whisper_ear import WhisperEar
+    from assistant.hearing.whisper_ear import WhisperEar, whisper_prompt
 
-    return WhisperEar(making.model.path, making.profile)
+    return WhisperEar(making.model.path, whisper_prompt(making.profile))
 
 
 _MAKERS: dict[str, Callable[[_Making], Recogniser]] = {
