@@ -14,7 +14,7 @@ from assistant.profile.schema import Profile
 from assistant.record.session import Session
 from assistant.speaking.label import context_words, shown_label
 
-_INK = "#010203"
+INK = "#010203"
 """Stands for the page's text colour until the SVG is on the page."""
 _WIDTH = 5.2
 _ROW = 0.62
@@ -75,17 +75,17 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
             axes.plot(
                 [row.front, row.rear],
                 [y, y],
-                color=_INK,
+                color=INK,
                 linewidth=1.2,
                 linestyle="-" if row.compared else ":",
             )
-            axes.plot(row.front, y, "o", color=_INK, markersize=8, zorder=3)
+            axes.plot(row.front, y, "o", color=INK, markersize=8, zorder=3)
             axes.plot(
                 row.rear,
                 y,
                 "s",
                 markerfacecolor="none",
-                markeredgecolor=_INK,
+                markeredgecolor=INK,
                 markersize=11,
                 zorder=4,
             )
@@ -95,7 +95,7 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
                 xycoords=("axes fraction", "data"),
                 xytext=(0, 11),
                 textcoords="offset points",
-                color=_INK,
+                color=INK,
             )
         low = min(min(r.front, r.rear) for r in rows)
         high = max(max(r.front, r.rear) for r in rows)
@@ -103,19 +103,19 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
         axes.set_xlim(min(low, 0) - margin, high + margin)
         axes.set_ylim(len(rows) - 0.6, -0.6)
         for y in range(len(rows)):
-            axes.plot([0, 0], [y - 0.15, y + 0.15], color=_INK, linewidth=0.8)
+            axes.plot([0, 0], [y - 0.15, y + 0.15], color=INK, linewidth=0.8)
         axes.set_yticks([])
-        axes.tick_params(colors=_INK)
+        axes.tick_params(colors=INK)
         for side in ("left", "right", "top"):
             axes.spines[side].set_visible(False)
-        axes.spines["bottom"].set_color(_INK)
+        axes.spines["bottom"].set_color(INK)
         buffer = io.StringIO()
         nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
         figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
-    return _inline(buffer.getvalue(), title)
+    return inline(buffer.getvalue(), title)
 
 
-def _inline(svg: str, title: str) -> str:
+def inline(svg: str, title: str) -> str:
     """An SVG file as an element of a page: no prolog, no metadata, no links, the page's ink."""
     from html import escape
 
@@ -126,4 +126,4 @@ def _inline(svg: str, title: str) -> str:
     svg = re.sub(r'(<svg[^>]*?) height="[^"]*"', r"\1", svg, count=1)
     svg = re.sub(r'(<svg[^>]*?) width="[^"]*"', r'\1 role="img"', svg, count=1)
     head, rest = svg.split(">", 1)
-    return f"{head}><title>{escape(title)}</title>{rest}".replace(_INK, "currentColor").strip()
+    return f"{head}><title>{escape(title)}</title>{rest}".replace(INK, "currentColor").strip()

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from assistant.report.charts import chart, facing
 from assistant.report.contents import Report, percent
+from assistant.report.field_picture import field_picture
 from assistant.report.printable import printable
 from assistant.report.verdicts import SIGNS, verdict_words
 from assistant.speaking.advice import minutes
@@ -21,7 +22,9 @@ def to_html(report: Report) -> str:
     title = "Front against rear"
     svg = chart(facing(report.session, report.profile), title)
     # The SVG is made here from numbers and from words that matplotlib escapes.
-    page: str = _template().render(report=report, chart=Markup(svg))  # noqa: S704
+    field = field_picture(report.session, report.profile, "Where the wire lies")
+    pictures = {"chart": Markup(svg), "field": Markup(field)}  # noqa: S704
+    page: str = _template().render(report=report, **pictures)
     return page
 
 
