@@ -33,7 +33,7 @@ def models(
 
     rows = _rows()
     results: list[Row] = []
-    if get:
+    if get and not any(row["ear"] == "vosk" and row["here"] for row in rows):
         _get(as_json)
         rows = _rows()
     if verify:
