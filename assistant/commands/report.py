@@ -24,8 +24,11 @@ def report(
     from assistant.record.store import Store
     from assistant.report import report_of, write_report
 
-    told = Store().read(session)
+    store = Store()
+    told = store.read(session)
     profile = load_profile(told.profile)
-    whole = report_of(told, profile, diagnose(told, profile))
+    others = [listed for listed in store.find(told.unit) if told.unit and not listed.trouble]
+    visits = [store.read(listed.id) for listed in others if listed.profile == told.profile]
+    whole = report_of(told, profile, diagnose(told, profile), visits)
     for path in write_report(whole, out, wanted or ["html"]):
         typer.echo(path)

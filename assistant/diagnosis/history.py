@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import sqrt
 
 from assistant.diagnosis.control_charts import Chart, ewma, individuals
 from assistant.diagnosis.measured import phase_of, taken_at_shift
@@ -16,8 +17,9 @@ from assistant.errors import NotDeterminedError
 from assistant.profile.schema import Where
 from assistant.record.session import Session
 
-LEARNED_FROM = 3
+LEARNED_FROM = 5
 """Visits from which the moving average learns where a healthy mower stands."""
+WEIGHT = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +83,19 @@ def trend(those: Sequence[Visit]) -> Trend:
     if len(means) > LEARNED_FROM:
         known = repeats(means[:LEARNED_FROM])
         if known.deviation > 0:
-            average = ewma(means[LEARNED_FROM:], known.mean.value, known.deviation)
+            wide = known.deviation * _widened(LEARNED_FROM)
+            average = ewma(means[LEARNED_FROM:], known.mean.value, wide, WEIGHT)
     return Trend(tuple(those), values, ranges, average)
+
+
+def _widened(count: int) -> float:
+    """What few visits cost: the handbook's limits take centre and scatter as known. From
+    ``count`` visits the centre is itself uncertain, and three standard deviations become the
+    point of Student's t that is passed as seldom."""
+    from scipy import stats
+
+    seldom = float(stats.t.isf(stats.norm.sf(3), count - 1)) / 3
+    return seldom * sqrt(1 + (2 - WEIGHT) / (WEIGHT * count))
 
 
 def technicians(those: Iterable[Visit]) -> Gauge:

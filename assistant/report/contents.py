@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.diagnosis.causes import NO_FAULT
@@ -87,14 +87,18 @@ class Report:
     telling: tuple[Finding, ...]
     quiet: tuple[Finding, ...]
     causes: tuple[Cause, ...]
+    visits: tuple[Session, ...] = ()
+    """All sessions of this unit, this one among them, for what changes from visit to visit."""
 
     def on_seen(self, finding: Finding) -> bool:
         """Whether it speaks of something seen or told, not of a reading."""
         return any(o.id == finding.rule for o in self.profile.observation)
 
 
-def report_of(session: Session, profile: Profile, diagnosis: Diagnosis) -> Report:
-    """All that a report says of one session."""
+def report_of(
+    session: Session, profile: Profile, diagnosis: Diagnosis, visits: Sequence[Session] = ()
+) -> Report:
+    """All that a report says of one session; ``visits`` are all of the same unit."""
     about: dict[str, list[Finding]] = {}
     for finding in diagnosis.findings:
         for name in finding.about:
@@ -131,6 +135,7 @@ def report_of(session: Session, profile: Profile, diagnosis: Diagnosis) -> Repor
         telling=tuple(f for f in findings if f.verdict in TELLING),
         quiet=tuple(f for f in findings if f.verdict not in TELLING),
         causes=tuple(c for c in diagnosis.causes if c.probability >= LIKELY),
+        visits=tuple(visits),
     )
 
 

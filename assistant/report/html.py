@@ -13,6 +13,7 @@ from assistant.report.charts import chart, facing
 from assistant.report.contents import Report, percent
 from assistant.report.field_picture import field_picture
 from assistant.report.printable import printable
+from assistant.report.trend_picture import trend_picture
 from assistant.report.verdicts import SIGNS, verdict_words
 from assistant.speaking.advice import minutes
 
@@ -23,7 +24,12 @@ def to_html(report: Report) -> str:
     svg = chart(facing(report.session, report.profile), title)
     # The SVG is made here from numbers and from words that matplotlib escapes.
     field = field_picture(report.session, report.profile, "Where the wire lies")
-    pictures = {"chart": Markup(svg), "field": Markup(field)}  # noqa: S704
+    history = trend_picture(report.visits, report.profile, "Over the visits")
+    pictures = {
+        "chart": Markup(svg),  # noqa: S704
+        "field": Markup(field),  # noqa: S704
+        "history": Markup(history),  # noqa: S704
+    }
     page: str = _template().render(report=report, **pictures)
     return page
 

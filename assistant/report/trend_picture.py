@@ -1,0 +1,84 @@
+"""One mower over its visits, as control charts for the page: what has begun to move comes first."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from assistant.diagnosis.history import Trend, trend, visits
+from assistant.errors import NotDeterminedError
+from assistant.profile.schema import Profile, Tolerance
+from assistant.record.session import Session
+from assistant.report.charts import INK, inline
+from assistant.speaking.label import context_words, shown_label
+
+WIDTH, ROW = 5.2, 1.9
+MOST_DRAWN = 4
+
+
+def trends(sessions: Sequence[Session], profile: Profile) -> tuple[tuple[str, Trend], ...]:
+    """Every label and context that a limit of the profile speaks of and that three visits or more
+    have read, with its name; those that moved come first."""
+    found: dict[str, Trend] = {}
+    for rule in profile.tolerance:
+        for position in _positions(rule, profile):
+            where = ", ".join(context_words(profile, rule.when, rule.when))
+            name = shown_label(profile, rule.quantity, position)
+            name = f"{name}, {where}" if where else name
+            if name in found:
+                continue
+            try:
+                found[name] = trend(visits(sessions, rule.quantity, position, rule.when))
+            except NotDeterminedError:
+                continue
+    return tuple(sorted(found.items(), key=lambda item: not item[1].moved))
+
+
+def trend_picture(sessions: Sequence[Session], profile: Profile, title: str) -> str:
+    """The SVG element of at most four charts; "" while no label has three visits."""
+    rows = trends(sessions, profile)[:MOST_DRAWN]
+    if not rows:
+        return ""
+    from matplotlib import rc_context
+    from matplotlib.figure import Figure
+
+    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
+        figure = Figure(figsize=(WIDTH, 0.3 + ROW * len(rows)), layout="constrained")
+        panels = figure.subplots(len(rows), 1, squeeze=False)[:, 0]
+        for axes, (name, told) in zip(panels, rows, strict=True):
+            _draw(axes, name, told)
+        buffer = io.StringIO()
+        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
+        figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
+    return inline(buffer.getvalue(), title)
+
+
+def _draw(axes: Any, name: str, told: Trend) -> None:
+    chart, at = told.values, range(len(told.visits))
+    axes.axhspan(chart.lower, chart.upper, color=INK, alpha=0.1, linewidth=0)
+    axes.axhline(chart.centre, color=INK, linewidth=0.8, linestyle=":")
+    axes.plot(at, chart.points, color=INK, linewidth=1, marker="o", markersize=6)
+    for i in chart.out:
+        axes.plot(i, chart.points[i], "o", color=INK, markersize=14, markerfacecolor="none")
+    if told.average:
+        learned = len(told.visits) - len(told.average.points)
+        axes.plot(at[learned:], told.average.points, color=INK, linewidth=2.2, linestyle="--")
+    verdict = "has moved" if told.moved else "steady"
+    axes.set_title(f"{name}: {verdict}", loc="left", fontsize=11, color=INK)
+    days = [visit.opened[:10] for visit in told.visits]
+    ends = (0, len(days) - 1)
+    axes.set_xticks(ends, [days[i] for i in ends])
+    axes.set_xlim(-0.5, len(days) - 0.5)
+    axes.tick_params(colors=INK)
+    for side, spine in axes.spines.items():
+        spine.set_visible(side in ("left", "bottom"))
+        spine.set_color(INK)
+
+
+def _positions(rule: Tolerance, profile: Profile) -> Iterator[str | None]:
+    if rule.position:
+        yield rule.position
+        return
+    quantity = next(q for q in profile.quantity if q.id == rule.quantity)
+    yield from quantity.positions or (None,)
