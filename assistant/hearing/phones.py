@@ -18,9 +18,10 @@ from assistant.errors import HearingError
 
 # The phone set of CMUdict without stress marks, as its own documentation lists it.
 PHONES = (
-    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V "
-    "W Y Z ZH"
-).split()
+    *("AA", "AE", "AH", "AO", "AW", "AY", "B", "CH", "D", "DH", "EH", "ER", "EY"),
+    *("F", "G", "HH", "IH", "IY", "JH", "K", "L", "M", "N", "NG", "OW", "OY"),
+    *("P", "R", "S", "SH", "T", "TH", "UH", "UW", "V", "W", "Y", "Z", "ZH"),
+)
 BLANK = 0
 BOUNDARY = len(PHONES) + 1
 CLASSES = len(PHONES) + 2
@@ -48,6 +49,10 @@ class Pronouncer:
 
     def __init__(self, own: Mapping[str, str] | None = None) -> None:
         self._own = {word.lower(): _checked(word, text) for word, text in (own or {}).items()}
+
+    def is_own(self, word: str) -> bool:
+        """Whether the profile itself says how this word sounds."""
+        return word.lower() in self._own
 
     def pronounce(self, word: str) -> tuple[Pronunciation, ...]:
         """All known pronunciations, the likeliest first; raises HearingError if there are none."""

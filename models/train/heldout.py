@@ -31,21 +31,28 @@ SEEN_NOISES = ("pink", "motor")
 
 
 def phrases(count: int, seed: int) -> list[str]:
-    """Readings as the bench grammar takes them, one or two values each, and some commands."""
+    """Readings and commands that the shipped robot mower profile takes."""
+    from assistant.hearing.acceptor import acceptor
+    from assistant.profile.load import load_profile, load_spoken
+    from assistant.profile.sayable import word_graph
+
+    sayable = acceptor(word_graph(load_profile(), load_spoken()))
     rng = random.Random(seed)
     found: list[str] = []
     while len(found) < count:
-        if rng.random() < 0.08:
-            found.append(rng.choice(COMMANDS[:24]))
-            continue
-        parts = [rng.choice(CONTEXTS[:2] + CONTEXTS[6:8])] if rng.random() < 0.25 else []
-        parts.append(rng.choice(LABELS[:20]))
-        if rng.random() < 0.5:
-            parts.append(rng.choice(POSITIONS[:4]))
-        parts.append(number(rng))
-        if rng.random() < 0.25:
-            parts.append(rng.choice(UNITS[:9]))
-        found.append(" ".join(parts))
+        if rng.random() < 0.02:
+            text = rng.choice(COMMANDS)
+        else:
+            parts = [rng.choice(CONTEXTS)] if rng.random() < 0.25 else []
+            parts.append(rng.choice(LABELS))
+            if rng.random() < 0.5:
+                parts.append(rng.choice(POSITIONS))
+            parts.append(number(rng))
+            if rng.random() < 0.25:
+                parts.append(rng.choice(UNITS))
+            text = " ".join(parts)
+        if sayable.accepts(text.split()) and text not in found:
+            found.append(text)
     return found
 
 

@@ -112,6 +112,38 @@ def breath(batch: int, samples: int, device: torch.device) -> Tensor:
     return noise * (wander(batch, samples, 0.35, device) - 0.3).clamp(min=0)
 
 
+def scrape(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Sawing, sanding, rubbing: coloured noise that swells 2 to 40 times a second."""
+    rate = 10 ** uniform((batch, 1), 0.3, 1.6, device)
+    rate = rate * (1 + 0.2 * wander(batch, samples, 0.5, device))
+    phase = torch.cumsum(rate / RATE, dim=1) * 2 * math.pi
+    depth = uniform((batch, 1), 0.3, 1.0, device)
+    shape = (1 + depth * torch.sin(phase)).clamp(min=0) ** uniform((batch, 1), 0.5, 3.0, device)
+    return coloured(batch, samples, device) * shape
+
+
+def squeal(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Bearings, brakes, warning beeps: one to three long wandering tones, on and off."""
+    sound = 0.02 * torch.randn(batch, samples, device=device)
+    for _ in range(3):
+        tone = 10 ** uniform((batch, 1), 2.4, 3.75, device)
+        bend = uniform((batch, 1), 0.0, 0.2, device) * wander(batch, samples, 0.3, device)
+        phase = torch.cumsum(tone * (1 + bend) / RATE, dim=1) * 2 * math.pi
+        on = (wander(batch, samples, 0.25, device) > uniform((batch, 1), -1.5, 0.5, device)).float()
+        sound = sound + torch.rand(batch, 1, device=device) ** 2 * on * torch.sin(phase)
+    return sound
+
+
+def wind(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Gusts over the microphone: noise below some 300 Hz, and a hiss."""
+    points = torch.tensor([14, 10, 2, -10, -20, -28, -34, -38, -42.0], device=device)
+    noise = shaped(
+        torch.randn(batch, samples, device=device),
+        points + 4 * torch.randn(batch, 9, device=device),
+    )
+    return noise * (0.7 + wander(batch, samples, 0.4, device)).clamp(min=0.05)
+
+
 def babble(speech: Tensor) -> Tensor:
     """Several other rows of the batch talking at once, some of them backwards."""
     sound = torch.zeros_like(speech)
@@ -149,14 +181,14 @@ def in_rooms(sound: Tensor) -> Tensor:
     return convolved(sound, late)
 
 
-KINDS = (coloured, motor, hum, music, knocks, breath)
+KINDS = (coloured, motor, hum, music, knocks, breath, scrape, squeal, wind)
 
 
 def noises(speech: Tensor) -> Tensor:
     """One kind or a mixture of two for each row, of unit power."""
     batch, samples = speech.shape
     total = torch.zeros_like(speech)
-    weights = torch.tensor([3.0, 3.0, 0.7, 1.0, 1.2, 0.8, 2.2], device=speech.device)
+    weights = torch.tensor([3.0, 3.0, 0.6, 1.0, 1.3, 0.7, 1.6, 1.2, 0.7, 2.2], device=speech.device)
     for share in (1.0, 0.5):
         pick = torch.multinomial(weights, batch, replacement=True)
         for kind, make in enumerate((*KINDS, None)):
@@ -164,7 +196,7 @@ def noises(speech: Tensor) -> Tensor:
             if rows.numel() == 0:
                 continue
             made = babble(speech)[rows] if make is None else make(rows.numel(), samples, speech.device)
-            keep = share == 1.0 or float(torch.rand(())) < 0.5
+            keep = share == 1.0 or float(torch.rand(())) < 0.6
             total[rows] += unit(made) * share * keep
     return unit(total)
 

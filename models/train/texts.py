@@ -174,7 +174,7 @@ def jobs(engine: str, speakers: int, each: int, rng: random.Random) -> Iterator[
     for speaker in range(speakers):
         for _ in range(each):
             kind = rng.choices(
-                ["reading", "loose", "general", "word", "command"], [38, 22, 20, 14, 6]
+                ["reading", "loose", "general", "word", "command"], [34, 20, 28, 13, 5]
             )[0]
             if kind == "reading":
                 text = reading(rng)

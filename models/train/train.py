@@ -27,7 +27,7 @@ from models.train import sound
 from models.train.network import Ear, ctranslate2_encoder
 
 RATE = sound.RATE
-SHARES = {"kokoro": 0.64, "espeak": 0.18, "flite": 0.18}
+SHARES = {"kokoro": 0.5, "espeak": 0.2, "flite": 0.3}
 SHORT = {"word", "command"}
 WINDOWS = (1.6, 2.4, 3.2, 4.4, 6.0, 9.0)  # s, whole tenths: lengths that FFTs like
 
@@ -89,7 +89,7 @@ def compose(bank: Bank, batch: int, samples: int) -> tuple[Tensor, list[list[int
     empty = torch.zeros(batch, dtype=torch.bool, device=bank.device)
     for row in range(batch):
         classes: list[int] = []
-        if random.random() < 0.07:
+        if random.random() < 0.11:
             empty[row] = True
             targets.append(classes)
             continue
@@ -267,11 +267,12 @@ def main() -> None:
         losses.append(loss.detach())
         step += 1
         if elapsed > next_report:
-            next_report = elapsed + 30
+            next_report = elapsed + 60
             mean = float(torch.stack(losses[-100:]).mean())
             line = f"{arguments.name} {elapsed:.0f} s step {step} loss {mean:.3f} {bank.hours()}"
             print(line, flush=True)
             log.write(line + "\n")
+            save(arguments.out / f"{arguments.name}.npz", average)
     ear.load_state_dict(average)
     save(arguments.out / f"{arguments.name}.npz", average)
     line = f"{arguments.name} end: step {step} {bank.hours()} errors {error_rate(ear, checks)}"

@@ -1,0 +1,217 @@
+"""Decoding of the phone model: the likeliest phrases of a grammar, with times and posteriors.
+
+A prefix beam search (Graves, Hannun): hypotheses are places in a tree of pronunciations that
+hangs on every state of the acceptor, and the probability of all alignments of a prefix is summed.
+Frames that are surely blank cost next to nothing, so the search is fast without any tricks.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.hearing.acceptor import Acceptor
+from assistant.hearing.heard import HeardWord, Hypothesis
+from assistant.hearing.phones import BLANK, BOUNDARY, Pronouncer, classes_of
+
+Scores = NDArray[np.float32]
+NEVER = -math.inf
+FRAME = 0.02
+"""Seconds from one row of scores to the next."""
+
+
+@dataclass(slots=True, eq=False)
+class Node:
+    """A place in the tree of pronunciations that hangs on one state of the acceptor."""
+
+    last: int
+    state: int | None = None
+    """The acceptor's state at the root of its tree, None elsewhere."""
+    next: dict[int, Node] = field(default_factory=dict)
+    ends: list[tuple[str, int]] = field(default_factory=list)
+    """Words that are complete here, each with the acceptor's next state."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A word of a hypothesis with the frames of its first phone and of its end."""
+
+    text: str
+    first: int
+    last: int
+
+
+@dataclass(slots=True, eq=False)
+class _Path:
+    """A prefix: the log probabilities of its alignments that end in blank, and in its last phone.
+
+    ``words`` and ``first`` (the frame where the open word began) are those of the likeliest way
+    here, whose probability when it came was ``best``.
+    """
+
+    words: tuple[Spoken, ...] = ()
+    first: int = 0
+    blank: float = NEVER
+    phone: float = NEVER
+    best: float = NEVER
+
+    def came(self, score: float, words: tuple[Spoken, ...], first: int) -> None:
+        if score > self.best:
+            self.best, self.words, self.first = score, words, first
+
+
+_Key = tuple[Node, tuple[str, ...]]
+
+
+class Decoder:
+    """Made once from an acceptor; ``decode`` takes log probabilities [frames, classes].
+
+    ``beam`` prefixes live on from frame to frame, none of them more than ``width`` nats behind
+    the best; phones more than ``width`` nats behind the likeliest of a frame are not tried.
+    """
+
+    def __init__(
+        self, acceptor: Acceptor, pronouncer: Pronouncer, beam: int = 40, width: float = 14.0
+    ) -> None:
+        # Of words that sound alike the dictionary's own stands before the profile's: one, wun.
+        words = sorted(acceptor.words, key=lambda word: (pronouncer.is_own(word), word))
+        self._sounds = {
+            word: [classes_of(phones) for phones in pronouncer.pronounce(word)] for word in words
+        }
+        self._steps, self._finals = acceptor.steps, acceptor.finals
+        self._roots: dict[int, Node] = {}
+        self._beam, self._width = beam, width
+
+    def decode(self, scores: Scores, count: int = 5) -> tuple[tuple[Hypothesis, ...], float]:
+        """Up to ``count`` phrases, best first, and the log probability of the best.
+
+        There are none where nothing fits, or where silence explains the sound best.
+
+        Times are seconds from the first row. A phrase's confidence is its share of the
+        probability of all that were found, silence among them; a word's confidence is the share
+        of the phrases that have it in its place.
+        """
+        ended = [
+            (_sum(path.blank, path.phone), path.words)
+            for (node, words), path in self._search(scores).items()
+            if not words or node.state in self._finals
+        ]
+        if not ended:
+            return (), NEVER
+        ended.sort(key=lambda item: -item[0])
+        top = ended[0][0]
+        whole = sum(math.exp(score - top) for score, _ in ended)
+        shares = [(math.exp(score - top) / whole, words) for score, words in ended]
+        if not shares[0][1]:
+            return (), top
+        phrases = tuple(
+            Hypothesis(tuple(_heard(word, shares) for word in words), share)
+            for share, words in shares[:count]
+            if words
+        )
+        return phrases, top
+
+    def _root(self, state: int) -> Node:
+        """The tree of the words that may follow ``state``, made when it is first reached."""
+        if state not in self._roots:
+            step = self._steps[state]
+            words = {word: sounds for word, sounds in self._sounds.items() if word in step}
+            self._roots[state] = _tree(state, step, words)
+        return self._roots[state]
+
+    def _search(self, scores: Scores) -> dict[_Key, _Path]:
+        paths: dict[_Key, _Path] = {(self._root(0), ()): _Path(blank=0.0, best=0.0)}
+        for frame, row in enumerate(scores):
+            likely = [int(c) for c in np.flatnonzero(row > row.max() - self._width) if c != BLANK]
+            found: dict[_Key, _Path] = {}
+            values = row.tolist()
+            for (node, texts), path in paths.items():
+                self._stay(found, (node, texts), path, values)
+                for phone in likely:
+                    if branch := node.next.get(phone):
+                        self._go_on(found, (node, texts), path, branch, values[phone], frame)
+            paths = self._pruned(found)
+        return paths
+
+    def _stay(self, found: dict[_Key, _Path], key: _Key, path: _Path, values: list[float]) -> None:
+        """The same prefix one frame longer: a blank, or its last phone held on."""
+        total = _sum(path.blank, path.phone)
+        kept = found.setdefault(key, _Path())
+        kept.blank = _sum(kept.blank, total + values[BLANK])
+        kept.phone = _sum(kept.phone, path.phone + values[key[0].last])
+        kept.came(path.best + max(values[BLANK], values[key[0].last]), path.words, path.first)
+
+    def _go_on(
+        self,
+        found: dict[_Key, _Path],
+        key: _Key,
+        path: _Path,
+        branch: Node,
+        value: float,
+        frame: int,
+    ) -> None:
+        """One phone more; where it ends words, each of them in turn."""
+        node, texts = key
+        # Between two like phones a blank must stand, or they would be one phone held on.
+        before = path.blank if branch.last == node.last else _sum(path.blank, path.phone)
+        score = before + value
+        if score == NEVER:
+            return
+        first = path.first if node.state is None else frame
+        if branch.next:
+            kept = found.setdefault((branch, texts), _Path())
+            kept.phone = _sum(kept.phone, score)
+            kept.came(path.best + value, path.words, first)
+        for word, state in branch.ends:
+            kept = found.setdefault((self._root(state), (*texts, word)), _Path())
+            kept.phone = _sum(kept.phone, score)
+            kept.came(path.best + value, (*path.words, Spoken(word, first, frame)), frame)
+
+    def _pruned(self, found: dict[_Key, _Path]) -> dict[_Key, _Path]:
+        ranked = sorted(
+            ((_sum(path.blank, path.phone), key) for key, path in found.items()),
+            key=lambda item: -item[0],
+        )
+        floor = ranked[0][0] - self._width
+        return {key: found[key] for score, key in ranked[: self._beam] if score > floor}
+
+
+def free_score(scores: Scores) -> float:
+    """Log probability of the likeliest row of classes, no grammar asked."""
+    return float(scores.max(axis=1).sum())
+
+
+def _tree(
+    state: int, step: Mapping[str, int], sounds: Mapping[str, Iterable[tuple[int, ...]]]
+) -> Node:
+    root = Node(BOUNDARY, state)
+    for word, pronunciations in sounds.items():
+        for classes in pronunciations:
+            node = root
+            for phone in classes:
+                node = node.next.setdefault(phone, Node(phone))
+            # Of words that sound alike and lead to the same place one is enough.
+            if step[word] not in [target for _, target in node.ends]:
+                node.ends.append((word, step[word]))
+    return root
+
+
+def _heard(word: Spoken, shares: list[tuple[float, tuple[Spoken, ...]]]) -> HeardWord:
+    middle = (word.first + word.last) / 2
+    confidence = sum(
+        share
+        for share, words in shares
+        if any(w.text == word.text and w.first <= middle <= w.last for w in words)
+    )
+    return HeardWord(word.text, word.first * FRAME, (word.last + 1) * FRAME, min(1.0, confidence))
+
+
+def _sum(a: float, b: float) -> float:
+    """log(exp(a) + exp(b))."""
+    if a < b:
+        a, b = b, a
+    return a if b == NEVER else a + math.log1p(math.exp(b - a))

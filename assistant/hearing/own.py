@@ -1,0 +1,113 @@
+"""The ear that ships with the assistant: a small phone model, decoded in the profile's grammar.
+
+What the model was made from, its licence and its limits stand in models/README.md.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.audio.utterance import RATE, Utterance
+from assistant.errors import HearingError, ModelError
+from assistant.hearing.acceptor import acceptor
+from assistant.hearing.ctc import Decoder, Scores, free_score
+from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
+from assistant.hearing.log_mel import log_mel
+from assistant.hearing.phones import Pronouncer
+from assistant.profile.word_graph import WordGraph
+from assistant.shipped import shipped
+
+SHA256 = "0"
+"""Of the shipped models/own.onnx, as models/train/export.py printed it."""
+LONGEST = 28.0
+"""Seconds. The model knows positions up to 30 s; longer sound is refused."""
+MARGIN = int(0.1 * RATE)
+"""Samples of silence put before and after, so that no word stands at the very edge."""
+
+
+class OwnEar:
+    """The own ear for one grammar. ``model`` is another file of the same make, for comparison."""
+
+    name = "own"
+
+    def __init__(
+        self, graph: WordGraph, pronunciations: Mapping[str, str], model: Path | None = None
+    ) -> None:
+        self._decoder = Decoder(acceptor(graph), Pronouncer(pronunciations))
+        self._model = AcousticModel(model)
+
+    def hear(self, utterance: Utterance) -> EarHearing:
+        if utterance.rate != RATE:
+            raise HearingError(f"The own ear takes sound at {RATE} Hz; resample it first.")
+        scores = self._model.scores(utterance.samples)
+        hypotheses, best = self._decoder.decode(scores)
+        if not hypotheses:
+            return EarHearing(self.name, ())
+        words = hypotheses[0].words
+        spoken = max(0.2, sum(word.end - word.start for word in words))
+        gap = max(0.0, free_score(scores) - best) / spoken
+        offset = utterance.start - MARGIN / RATE
+        moved = tuple(_moved(each, offset) for each in hypotheses)
+        return EarHearing(self.name, moved, off_grammar=gap)
+
+    def close(self) -> None:
+        self._model.close()
+
+
+class AcousticModel:
+    """Sound to log probabilities of phones, 50 times a second; the file's hash is checked."""
+
+    def __init__(self, path: Path | None = None) -> None:
+        import onnxruntime
+
+        data = verified(path or shipped("models") / "own.onnx", SHA256 if path is None else None)
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        # Weights lie in the file in 8 bits; this makes floats of them once, at loading.
+        options.add_session_config_entry("session.disable_quant_qdq", "1")
+        self._session = onnxruntime.InferenceSession(
+            data, options, providers=["CPUExecutionProvider"]
+        )
+
+    def scores(self, samples: NDArray[np.float32]) -> Scores:
+        """Log probabilities [frames, classes]; row i is about sample i · 320 − MARGIN."""
+        if samples.size > LONGEST * RATE:
+            raise HearingError(
+                f"This stretch of speech lasts {samples.size / RATE:.0f} s, and the own ear takes "
+                f"{LONGEST:.0f} s at most. Pause between readings."
+            )
+        padded = np.pad(samples, (MARGIN, MARGIN + (-samples.size) % 320))
+        (scores,) = self._session.run(None, {"mel": log_mel(padded)[None]})
+        return np.asarray(scores, np.float32)
+
+    def close(self) -> None:
+        del self._session
+
+
+def verified(path: Path, sha256: str | None) -> bytes:
+    """The file's bytes; raises ModelError where it is missing or not the one expected."""
+    if not path.is_file():
+        raise ModelError(
+            f"The own ear's model is not at {path}. Reinstall benchcall, or fetch the file again."
+        )
+    data = path.read_bytes()
+    found = hashlib.sha256(data).hexdigest()
+    if sha256 is not None and found != sha256:
+        raise ModelError(
+            f"The own ear's model at {path} is damaged or another (SHA-256 {found[:12]}…, expected "
+            f"{sha256[:12]}…). Reinstall benchcall."
+        )
+    return data
+
+
+def _moved(hypothesis: Hypothesis, offset: float) -> Hypothesis:
+    words = tuple(
+        HeardWord(word.text, word.start + offset, word.end + offset, word.confidence)
+        for word in hypothesis.words
+    )
+    return Hypothesis(words, hypothesis.confidence)
