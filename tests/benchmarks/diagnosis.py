@@ -199,6 +199,11 @@ def calibration(games: list[Game]) -> list[tuple[float, float, int]]:
     return rows
 
 
+def read_game(line: str) -> Game:
+    told = json.loads(line)
+    return Game(**{k: tuple(v) if isinstance(v, list) else v for k, v in told.items()})
+
+
 def draw(rows: list[tuple[float, float, int]], path: Path) -> None:
     import matplotlib as mpl
 
@@ -226,17 +231,21 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=0, help="number of the first mower")
     parser.add_argument("--out", type=Path, help="folder for games.jsonl and calibration.svg")
     parser.add_argument("--strategy", choices=STRATEGIES, action="append", help="only these")
+    parser.add_argument("--again", type=Path, nargs="+", help="tabulate these games.jsonl instead")
     options = parser.parse_args()
-    profile = load_profile("robot_mower")
-    model, started = fault_model(profile), time.perf_counter()
-    games = [
-        play(profile, model, options.seed * 1_000_000 + options.first + i, strategy)
-        for i in range(options.mowers)
-        for strategy in options.strategy or STRATEGIES
-    ]
+    started = time.perf_counter()
+    if options.again:
+        lines = [line for path in options.again for line in path.read_text("utf-8").splitlines()]
+        games = [read_game(line) for line in lines]
+    else:
+        profile = load_profile("robot_mower")
+        model = fault_model(profile)
+        seeds = [options.seed * 1_000_000 + options.first + i for i in range(options.mowers)]
+        wanted = options.strategy or STRATEGIES
+        games = [play(profile, model, seed, strategy) for seed in seeds for strategy in wanted]
     table(games)
     rows = calibration(games)
-    print(f"\n{options.mowers} mowers in {time.perf_counter() - started:.0f} s")
+    print(f"\n{len(games)} games in {time.perf_counter() - started:.0f} s")
     if options.out:
         options.out.mkdir(parents=True, exist_ok=True)
         with (options.out / "games.jsonl").open("w", encoding="utf-8") as file:
