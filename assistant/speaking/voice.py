@@ -20,7 +20,7 @@ from assistant.errors import SpeechError
 from assistant.speaking import espeak_process
 from assistant.speaking.espeak_process import HEADER
 
-VOICE = "en-us+f2"
+VOICE = "en-us+f5"
 WORDS_PER_MINUTE = 160
 WORD_GAP = 0
 """Units of 10 ms between words."""
