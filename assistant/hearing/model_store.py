@@ -209,10 +209,10 @@ def _checked(ear: str, path: Path) -> str:
 
 
 _FINDERS: dict[str, tuple[str, Callable[[], Found | None]]] = {
-    "own": ("onnxruntime", _own),
     "vosk": ("vosk", _vosk),
+    "own": ("onnxruntime", _own),
     "pocketsphinx": ("pocketsphinx", _pocketsphinx),
     "whisper": ("faster_whisper", _whisper),
 }
 EARS = tuple(_FINDERS)
-"""The ids of all recognisers that need a model."""
+"""The ids of all recognisers that need a model, the most trusted first."""

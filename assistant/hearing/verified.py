@@ -122,7 +122,7 @@ def _mine(home: Path | None) -> Path:
 def _read_mine(path: Path) -> _Counts:
     try:
         return _read(path, json.loads(path.read_text("utf-8")))
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return _Counts()
     except (OSError, ValueError) as error:
         raise ModelError(_damaged(path, str(error))) from error

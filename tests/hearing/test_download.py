@@ -244,7 +244,7 @@ def test_a_redirect_away_from_https_is_refused(
     onward: str, server: VoskServer, tmp_path: Path
 ) -> None:
     server.moved_to = onward
-    with pytest.raises(ModelError, match="not an HTTPS address|is not allowed"):
+    with pytest.raises(ModelError, match=r"not an HTTPS address|is not allowed"):
         fetch(server, tmp_path)
 
 
