@@ -7,7 +7,7 @@ now: what was measured again counts in place of what was measured before.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 from assistant.diagnosis.causes import (
@@ -23,7 +23,12 @@ from assistant.diagnosis.limits import implausible, pair_findings, tolerance_fin
 from assistant.diagnosis.measured import SHIFT, taken_at_shift
 from assistant.diagnosis.next_check import next_checks
 from assistant.diagnosis.observed import observation_findings
-from assistant.diagnosis.repair import is_after, release_missing, repair_proofs
+from assistant.diagnosis.repair import (
+    as_it_stands,
+    is_after,
+    release_missing,
+    repair_proofs,
+)
 from assistant.diagnosis.repeated import change_findings, repeat_findings
 from assistant.diagnosis.worth_telling import worth_telling
 from assistant.profile.schema import Profile
@@ -44,7 +49,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     repaired = bool(after.readings or after.observations)
     proofs = tuple(repair_proofs(profile, session, old, new)) if repaired else ()
     failed = any(proof.outcome == "remains" for proof in proofs) or any(f.flagged for f in new)
-    evidence = _as_it_stands(old, new) if failed else old
+    evidence = as_it_stands(profile, session, old, new) if failed else old
     model = model or fault_model(profile)
     seen = signs_seen(profile, evidence)
     belief = model.posterior(seen)
@@ -54,7 +59,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     if not enough and not checks and profile.check:
         verdict += " No check left is worth its time: decide on what is here, or ask for help."
     missing = release_missing(profile, session)
-    current = _as_it_stands(old, new) if repaired else old
+    current = as_it_stands(profile, session, old, new) if repaired else old
     gone = all(proof.outcome == "gone" for proof in proofs)
     return Diagnosis(
         findings=(*old, *new, *changes),
@@ -117,11 +122,6 @@ def _phases(session: Session) -> tuple[Session, Session]:
         )
 
     return side(False), side(True)
-
-
-def _as_it_stands(old: Iterable[Finding], new: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    judged_again = {f.rule for f in new if f.verdict in ("ok", "out", "suspect")}
-    return (*(f for f in old if f.rule not in judged_again), *new)
 
 
 def _enough(

@@ -14,19 +14,19 @@ from assistant.profile.schema import Profile, Step
 from assistant.record.session import Reading, Session
 
 Key = tuple[object, ...]
+JUDGED = ("ok", "out", "suspect")
 
 
 def repair_proofs(
     profile: Profile, session: Session, before: Iterable[Finding], after: Iterable[Finding]
 ) -> Iterator[RepairProof]:
     """One for each thing flagged before the repair."""
-    readings = {reading.id: reading for reading in session.readings}
-    again = {_key(profile, readings, f): f for f in after}
+    again = {_key(profile, session, finding): finding for finding in after}
     for old in before:
         if not old.flagged:
             continue
-        new = again.get(_key(profile, readings, old))
-        if new is None or new.verdict in ("unknown", "not_applicable"):
+        new = again.get(_key(profile, session, old))
+        if new is None or new.verdict not in JUDGED:
             why = f"not measured again since the repair. Before: {old.reason}"
             yield RepairProof(old.rule, "not_measured", old.about, why)
         elif new.flagged:
@@ -38,33 +38,47 @@ def repair_proofs(
             yield RepairProof(old.rule, "gone", (*old.about, *new.about), why)
 
 
+def as_it_stands(
+    profile: Profile, session: Session, before: Iterable[Finding], after: tuple[Finding, ...]
+) -> tuple[Finding, ...]:
+    """Every finding after the repair, and those from before that were not judged again."""
+    again = {_key(profile, session, f) for f in after if f.verdict in JUDGED}
+    return (*(f for f in before if _key(profile, session, f) not in again), *after)
+
+
 def release_missing(profile: Profile, session: Session) -> tuple[str, ...]:
-    """What the release rounds still lack, in words; a profile without such a round says so."""
+    """What the release rounds still lack, in words; a profile without such a round says so. A
+    release from before the repair doesn't count once something was measured after it."""
     steps = [step for rnd in profile.round if rnd.release for step in rnd.step]
     if not steps:
         return ("the profile has no release round",)
-    return tuple(step.say for step in steps if not _done(session, step))
+    since = next((r.at for r in session.judged if is_after(r)), "")
+    return tuple(step.say for step in steps if not _done(session, step, since))
 
 
-def _done(session: Session, step: Step) -> bool:
+def _done(session: Session, step: Step, since: str) -> bool:
     quantity, _, position = step.take.partition("@")
-    if any(o.item == quantity and o.status == "accepted" for o in session.observations):
+    seen = (o for o in session.observations if o.item == quantity and o.status == "accepted")
+    if any(not o.at or o.at >= since for o in seen):
         return True
     return any(
         r.quantity == quantity
         and position in ("", r.position)
         and applies(step.when, r.context) == "yes"
+        and (not r.at or r.at >= since)
         for r in session.judged
     )
 
 
-def _key(profile: Profile, readings: dict[str, Reading], finding: Finding) -> Key:
+def _key(profile: Profile, session: Session, finding: Finding) -> Key:
     """Rule, and what it judges whichever side of the repair: the places, less the repair, of the
     quantity it names first (a worked-out number's further inputs need not be taken again)."""
-    mine = [readings[name] for name in finding.about if name in readings]
+    about = set(finding.about)
+    mine = [r for r in session.readings if r.id in about]
+    first = next((r.quantity for r in mine if finding.about and r.id == finding.about[0]), None)
     places = set()
     for reading in mine:
-        if reading.quantity == mine[0].quantity:
+        if reading.quantity == first:
             place = place_of(profile, reading)
             context = tuple(item for item in place.context if item[0] != REPAIR)
             places.add((place.quantity, place.position or "", context))

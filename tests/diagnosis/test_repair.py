@@ -81,3 +81,31 @@ def test_ready_for_use_needs_the_safety_release(flagged: Bench, profile: Profile
 def test_a_failed_release_is_not_ready(bench: Bench, profile: Profile) -> None:
     bench.see("stop_button", "fails")
     assert not diagnose(bench.session, profile).ready_for_use
+
+
+def test_what_was_not_measured_again_still_stands_in_the_way(
+    flagged: Bench, profile: Profile
+) -> None:
+    """The same rule, passed by the rear sensor alone, does not clear the front."""
+    flagged.read("guide_signal@rear", "98", "undocked", "after").see("stop_button", "works")
+    assert outcomes(flagged, profile) == ["not_measured", "gone"]
+    assert not diagnose(flagged.session, profile).ready_for_use
+
+
+def test_a_release_from_before_the_repair_does_not_count(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@front", "40", "undocked", "before").see("stop_button", "works")
+    bench.read("guide_signal@front", "101", "undocked", "after")
+    assert diagnose(bench.session, profile).release_missing
+    bench.see("stop_button", "works")
+    assert diagnose(bench.session, profile).ready_for_use
+
+
+def test_a_repair_that_failed_is_diagnosed_from_how_things_stand(
+    bench: Bench, profile: Profile
+) -> None:
+    """Both were weak before; the front is weak still, and the rear is well."""
+    bench.read("guide_signal@front", "40", "undocked", "before")
+    bench.read("guide_signal@rear", "44", "undocked", "before")
+    bench.read("guide_signal@front", "48", "undocked", "after")
+    bench.read("guide_signal@rear", "101", "undocked", "after")
+    assert diagnose(bench.session, profile).causes[0].cause == "front_sensor"
