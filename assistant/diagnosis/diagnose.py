@@ -7,18 +7,17 @@ now: what was measured again counts in place of what was measured before.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 from assistant.diagnosis.causes import (
-    NO_FAULT,
     FaultModel,
     fault_model,
     ranked_causes,
     signs_seen,
 )
 from assistant.diagnosis.computed import computed_findings
-from assistant.diagnosis.finding import Cause, Diagnosis, Finding
+from assistant.diagnosis.enough import is_enough, nothing_left
+from assistant.diagnosis.finding import Diagnosis, Finding
 from assistant.diagnosis.limits import implausible, pair_findings, tolerance_findings
 from assistant.diagnosis.measured import SHIFT, taken_at_shift
 from assistant.diagnosis.next_check import next_checks
@@ -33,10 +32,6 @@ from assistant.diagnosis.repeated import change_findings, repeat_findings
 from assistant.diagnosis.worth_telling import worth_telling
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
-
-BEYOND_DOUBT, HEALTHY_BEYOND_DOUBT = 0.95, 0.98
-WORTH_NAMING = 0.2
-"""A second fault is named from this chance on."""
 
 
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
@@ -54,10 +49,10 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     seen = signs_seen(profile, evidence)
     belief = model.posterior(seen)
     causes = ranked_causes(profile, model, belief, evidence)
-    enough, verdict = _enough(profile, causes, seen)
+    enough, verdict = is_enough(profile, causes, seen)
     checks = () if enough else next_checks(profile, model, belief, seen, session.context)
-    if not enough and not checks and profile.check:
-        verdict += " No check left is worth its time: decide on what is here, or ask for help."
+    if seen and not enough and not checks:
+        enough, verdict = nothing_left(profile, causes, verdict)
     missing = release_missing(profile, session)
     current = as_it_stands(profile, session, old, new) if repaired else old
     gone = all(proof.outcome == "gone" for proof in proofs)
@@ -122,30 +117,3 @@ def _phases(session: Session) -> tuple[Session, Session]:
         )
 
     return side(False), side(True)
-
-
-def _enough(
-    profile: Profile, causes: tuple[Cause, ...], seen: Mapping[str, bool]
-) -> tuple[bool, str]:
-    """Whether one cause is beyond doubt, and why or why not. That nothing is wrong takes more:
-    the mower was brought in for something, and whatever is flagged must be explained."""
-    if not seen:
-        return False, "Not enough yet: nothing was measured that points to a cause."
-    top, second = causes[0], causes[1] if len(causes) > 1 else None
-    chance = f"{100 * top.probability:.0f} of 100"
-    sure = profile.constants.get("beyond_doubt", BEYOND_DOUBT)
-    if top.cause == NO_FAULT:
-        sure = profile.constants.get("healthy_beyond_doubt", HEALTHY_BEYOND_DOUBT)
-        if top.reasons_against:
-            unexplained = "; ".join(top.reasons_against)
-            return False, f"Not enough yet: no cause on the list explains this: {unexplained}."
-    if top.probability < sure:
-        return False, f"Not enough yet: the likeliest, {top.title}, stands at {chance}."
-    against = [reason for reason in top.reasons_against if reason.startswith("expected")]
-    if against and top.cause != NO_FAULT:
-        return False, f"{top.title} ({chance}), but this speaks against it: {against[0]}."
-    verdict = f"Enough: {top.title}, {chance}."
-    if second and second.cause != NO_FAULT and second.probability >= WORTH_NAMING:
-        verdict += f" Look at a second fault too: {second.title}, "
-        verdict += f"{100 * second.probability:.0f} of 100."
-    return True, verdict
