@@ -1,0 +1,73 @@
+"""When to stop, and what is said of it."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.diagnosis.causes import NO_FAULT
+from assistant.diagnosis.enough import is_enough, nothing_left
+from assistant.diagnosis.finding import Cause
+from assistant.profile import Profile
+
+SEEN = {"weak_guide": True}
+AGAINST = ("expected: misses the station; but it docks straight",)
+
+
+def causes(
+    name: str, chance: float, against: tuple[str, ...] = (), second: float = 0.01
+) -> tuple[Cause, ...]:
+    return (
+        Cause(name, "guide wire out of line", chance, reasons_against=against),
+        Cause("supply", "supply weak", second),
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "chance", "against", "enough"),
+    [
+        ("guide", 0.95, (), True),
+        ("guide", 0.94, (), False),
+        ("guide", 0.97, AGAINST, False),
+        ("guide", 0.98, AGAINST, True),
+        ("guide", 0.96, ("not explained by it: a stray thing",), True),
+        (NO_FAULT, 0.97, (), False),
+        (NO_FAULT, 0.98, (), True),
+        (NO_FAULT, 0.999, ("it misses the station",), False),
+    ],
+)
+def test_what_speaks_against_a_cause_raises_the_bar(
+    profile: Profile, name: str, chance: float, against: tuple[str, ...], enough: bool
+) -> None:
+    assert is_enough(profile, causes(name, chance, against), SEEN)[0] is enough
+
+
+def test_what_speaks_against_it_is_said_even_when_it_is_enough(profile: Profile) -> None:
+    assert "but it docks straight" in is_enough(profile, causes("guide", 0.99, AGAINST), SEEN)[1]
+
+
+def test_what_no_cause_explains_is_said(profile: Profile) -> None:
+    words = is_enough(profile, causes(NO_FAULT, 0.99, ("it misses the station",)), SEEN)[1]
+    assert "no cause on the list explains this: it misses the station" in words
+
+
+def test_a_second_fault_is_named(profile: Profile) -> None:
+    words = is_enough(profile, causes("guide", 0.99, second=0.4), SEEN)[1]
+    assert "Look at a second fault too: supply weak, 40 of 100" in words
+
+
+def test_nothing_measured_is_never_enough(profile: Profile) -> None:
+    assert not is_enough(profile, causes("guide", 0.99), {})[0]
+
+
+def test_a_mower_without_a_sign_may_go_when_no_check_is_worth_its_time(profile: Profile) -> None:
+    assert nothing_left(profile, causes(NO_FAULT, 0.96), "")[0]
+    assert not nothing_left(profile, causes(NO_FAULT, 0.90), "Not yet.")[0]
+    assert not nothing_left(profile, causes(NO_FAULT, 0.96, ("it misses",)), "Not yet.")[0]
+    undecided, words = nothing_left(profile, causes("guide", 0.6), "Not yet.")
+    assert not undecided
+    assert words.startswith("Not yet. No check left is worth its time")
+
+
+def test_a_fleet_sets_its_own_margin(profile: Profile) -> None:
+    strict = profile.model_copy(update={"constants": {"beyond_doubt": 0.99}})
+    assert not is_enough(strict, causes("guide", 0.97), SEEN)[0]
