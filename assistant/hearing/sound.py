@@ -10,6 +10,8 @@ from assistant.audio.utterance import RATE
 SILENT_DBFS = -60.0
 """Speech into a headset lies 30 to 40 dB above this; a quiet room's hiss lies below."""
 _WINDOW = RATE // 20
+_BELOW_LOUDEST = 25.0
+"""dB. Speech falls about so far below its loudest vowel before it is taken for the room."""
 
 
 def pcm16(samples: NDArray[np.float32]) -> bytes:
@@ -29,3 +31,16 @@ def loudest_dbfs(samples: NDArray[np.float32]) -> float:
 def is_silent(samples: NDArray[np.float32]) -> bool:
     """Whether nothing in the samples is loud enough to be speech."""
     return loudest_dbfs(samples) < SILENT_DBFS
+
+
+def loud_part(samples: NDArray[np.float32]) -> tuple[int, int]:
+    """First sample and end of what lies within 25 dB of the loudest moment: the speech, roughly."""
+    steps = [
+        float(np.mean(np.square(samples[place : place + _WINDOW], dtype=np.float64)))
+        for place in range(0, len(samples), _WINDOW)
+    ]
+    least = max(steps, default=0.0) / 10 ** (_BELOW_LOUDEST / 10)
+    loud = [place for place, power in enumerate(steps) if power > 0 and power >= least]
+    if not loud:
+        return 0, len(samples)
+    return loud[0] * _WINDOW, min(len(samples), (loud[-1] + 1) * _WINDOW)

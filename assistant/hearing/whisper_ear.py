@@ -24,7 +24,7 @@ LONGEST_ANSWER = 100
 """Tokens; no utterance says more, and a model that runs in circles is stopped."""
 NO_SPEECH = 0.6
 LEAST_LOG_PROBABILITY = -1.0
-"""The two thresholds by which Whisper's authors call a segment silent."""
+"""Beyond both of which Whisper's authors call a segment silent."""
 
 
 class WhisperEar:
@@ -81,7 +81,7 @@ class WhisperEar:
             return_no_speech_prob=True,
             suppress_tokens=self._suppressed,
         )[0]
-        if result.no_speech_prob > NO_SPEECH or result.scores[0] < LEAST_LOG_PROBABILITY:
+        if result.no_speech_prob > NO_SPEECH and result.scores[0] < LEAST_LOG_PROBABILITY:
             return ()
         found: dict[tuple[str, ...], float] = {}
         for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
