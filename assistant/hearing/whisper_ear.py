@@ -28,7 +28,7 @@ LEAST_LOG_PROBABILITY = -1.0
 
 
 class WhisperEar:
-    """``model`` is a folder in CTranslate2 form (see whisper_model)."""
+    """``model`` is a folder in CTranslate2 form (see model_store)."""
 
     name = "whisper"
 

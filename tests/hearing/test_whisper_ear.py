@@ -10,18 +10,17 @@ import pytest
 from demo_speech import made, said
 
 from assistant.errors import HearingError, ModelError
-from assistant.hearing import whisper_model
+from assistant.hearing.model_store import WHISPER_FILES, find_model
 from assistant.hearing.recogniser import Recogniser
 from assistant.hearing.whisper_ear import WhisperEar, whisper_prompt
-from assistant.hearing.whisper_model import find_whisper
 from assistant.profile.load import load_profile
 
 
 @pytest.fixture(scope="module")
 def ear() -> WhisperEar:
-    model = find_whisper()
+    model = find_model("whisper")
     assert model is not None, 'install the extra: pip install "benchcall[second-ear]"'
-    return WhisperEar(model, whisper_prompt(load_profile()))
+    return WhisperEar(model.path, whisper_prompt(load_profile()))
 
 
 def test_it_is_a_recogniser(ear: WhisperEar) -> None:
@@ -86,26 +85,8 @@ def test_sound_of_another_rate_is_refused(ear: WhisperEar) -> None:
         ear.hear(replace(made(np.zeros(8_000)), rate=8_000))
 
 
-def test_a_named_folder_without_a_model_is_told(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("BENCHCALL_WHISPER", str(tmp_path))
-    with pytest.raises(ModelError, match=r"model\.bin"):
-        find_whisper()
-
-
 def test_a_broken_model_is_told(tmp_path: Path) -> None:
-    for name in whisper_model.NEEDED:
+    for name in WHISPER_FILES:
         (tmp_path / name).write_text("{}")
     with pytest.raises(ModelError, match="can't be loaded"):
         WhisperEar(tmp_path, "")
-
-
-def test_weights_of_the_wheel_that_were_changed_are_refused(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    monkeypatch.delenv("BENCHCALL_WHISPER", raising=False)
-    monkeypatch.setenv("HF_HOME", str(tmp_path))
-    monkeypatch.setitem(whisper_model.PINNED, "config.json", "0" * 64)
-    with pytest.raises(ModelError, match=r"config\.json"):
-        find_whisper()
