@@ -16,7 +16,7 @@ from assistant.diagnosis.estimate import Estimate
 from assistant.diagnosis.finding import Finding, Verdict
 from assistant.diagnosis.measured import last_with_value as _last
 from assistant.diagnosis.reasons import limit_words, number_words, reading_words, title_of
-from assistant.diagnosis.resistance import COPPER_NOHM_M, COPPER_PER_KELVIN, Wire
+from assistant.diagnosis.resistance import COPPER_NOHM_M, COPPER_PER_KELVIN, Wire, judge_wire
 from assistant.diagnosis.survey import surveys
 from assistant.diagnosis.wire_position import (
     DISPLAY_WARNING,
@@ -28,6 +28,12 @@ from assistant.errors import NotDeterminedError
 from assistant.profile.schema import Computed, Profile
 from assistant.record.session import Session
 
+WIRE_WORDS = {
+    "high_joint": "a bad joint, or more wire than was said",
+    "short": "a short cut across the wire, or less wire than was said",
+    "plausible": "plausible",
+    "open": "open",
+}
 APPROACH, WIRE_FIT = "approach_angle", "wire_fit"
 
 
@@ -86,7 +92,7 @@ def _limits(rule: Computed) -> str:
 def _loop_resistance(
     profile: Profile, rule: Computed, session: Session, whole: Session
 ) -> _Worked | None:
-    measured = _last(session, rule.takes.get("resistance"))
+    measured = _last(session, rule.takes.get("resistance"), **rule.when)
     if measured is None:
         return None
     names = ("length", "area", "temperature", "lead_zero")
@@ -116,7 +122,10 @@ def _loop_resistance(
         profile.constants.get("copper_resistivity_nohm_m", COPPER_NOHM_M),
         profile.constants.get("copper_temperature_coefficient", COPPER_PER_KELVIN),
     )
-    net = max(float(str(measured.value)) - number("lead_zero", 0.0), 0.0)
+    low, high = rule.low or 0.0, inf if rule.high is None else rule.high
+    kind, share = judge_wire(
+        wire, float(str(measured.value)), number("lead_zero", 0.0), low, high, open_from=inf
+    )
     assumed = [
         text
         for given, text in (
@@ -126,13 +135,14 @@ def _loop_resistance(
         )
         if not given
     ]
-    words += f" is {number_words(net / wire.nominal)} times the {number_words(wire.nominal)} ohms "
-    words += f"that {wire.length:g} m of {wire.area:g} mm² should have"
+    words += f" is {number_words(share)} times the {number_words(wire.nominal)} ohms that "
+    words += f"{wire.length:g} m of {wire.area:g} mm² should have"
     if (most := wire.maximum()) is not None:
-        words += f" (IEC 60228 allows {number_words(most)})"
+        over = " at the most, and this is more" if share * wire.nominal > most else ""
+        words += f" (IEC 60228 allows {number_words(most)}{over})"
     if assumed:
         words += f", assuming {', '.join(assumed)}"
-    return _Worked(Estimate(net / wire.nominal, 0.0), about, words)
+    return _Worked(Estimate(share, 0.0), about, f"{words}: {WIRE_WORDS[kind]}")
 
 
 def _contact_resistance(
@@ -140,8 +150,10 @@ def _contact_resistance(
 ) -> _Worked | None:
     volts, amps = rule.takes["voltage"], rule.takes["current"]
     needed = {
-        f"{title_of(profile, volts)} open": _last(session, volts, load="open"),
-        f"{title_of(profile, volts)} loaded": _last(session, volts, load="loaded"),
+        f"{title_of(profile, volts)} open": _last(session, volts, **{**rule.when, "load": "open"}),
+        f"{title_of(profile, volts)} loaded": _last(
+            session, volts, **{**rule.when, "load": "loaded"}
+        ),
         title_of(profile, amps): _last(session, amps),
     }
     there = [r for r in needed.values() if r is not None]
@@ -165,7 +177,7 @@ def _contact_resistance(
 def _difference(
     profile: Profile, rule: Computed, session: Session, whole: Session
 ) -> _Worked | None:
-    first = _last(session, rule.takes.get("first"))
+    first = _last(session, rule.takes.get("first"), **rule.when)
     if first is None or first.number is None:
         return None
     second = _last(session, rule.takes.get("second")) or _last(whole, rule.takes.get("second"))

@@ -33,13 +33,20 @@ def loop(bench: Bench, ohms: str | None, **more: str) -> Bench:
 
 
 @pytest.mark.parametrize(
-    ("ohms", "verdict"), [("3.1", "ok"), ("6.5", "suspect"), ("0.9", "suspect")]
+    ("ohms", "verdict", "words"),
+    [
+        ("3.1", "ok", "plausible"),
+        ("3.8", "ok", "IEC 60228 allows 3.3 at the most, and this is more"),
+        ("6.5", "suspect", "a bad joint"),
+        ("0.9", "suspect", "a short cut"),
+    ],
 )
 def test_a_loop_is_judged_against_its_own_wire(
-    bench: Bench, job: Profile, ohms: str, verdict: str
+    bench: Bench, job: Profile, ohms: str, verdict: str, words: str
 ) -> None:
     finding = only(loop(bench, ohms), job, "boundary_joint")
     assert finding.verdict == verdict
+    assert words in finding.reason
     assert "2.9 ohms that 250 m of 1.5 mm² should have" in finding.reason
     assert "IEC 60228 allows 3.3" in finding.reason
     assert "assuming 20 °C, copper" in finding.reason
