@@ -138,7 +138,7 @@ def _show(rows: list[Row], results: list[Row]) -> None:
         "recogniser", "here", "model", "from", "may accept with", box=None, pad_edge=False
     )
     for row in rows:
-        here = "yes" if row["here"] else "damaged" if "trouble" in row else "missing"
+        here = "yes" if row["here"] else "unusable" if "trouble" in row else "missing"
         partners = ", ".join(row["verified_with"]) or ("none yet: asks" if row["here"] else "")
         table.add_row(
             row["ear"], here, row.get("sha256", "")[:12], Text(row.get("how", "")), partners
