@@ -21,6 +21,7 @@ from assistant.speaking import espeak_process
 from assistant.speaking.espeak_process import HEADER
 
 VOICE = "en-us+f5"
+"""The variant of those tried that pocketsphinx hears best; no one has judged it by ear yet."""
 WORDS_PER_MINUTE = 160
 WORD_GAP = 0
 """Units of 10 ms between words."""

@@ -3,8 +3,10 @@
 This holds for the phrases below. It does not hold for every value: of 60 readings drawn at random
 (loop signals docked and undocked, volts, percent, ohms, degrees), label and value came back from
 41 (68 %) and the context too from 38 (63 %), through pocketsphinx alone on the whole profile, with
-the voice en-us+f5 at 160 words a minute. At 175 it was 41 and 36. Other voices did worse in
-smaller trials. Hence one ear alone never accepts.
+the voice en-us+f5 at 160 words a minute. At 175 it was 41 and 36. Whisper tiny.en,
+prompted, brought 12 of the same 60 back (en-us+f2: 8 of the first 30, en 5, en-us 3): it is poor at
+this synthetic voice, whatever its variant. So these shares say little of a human speaker, and
+one ear alone never accepts.
 """
 
 from __future__ import annotations
