@@ -14,7 +14,8 @@ from assistant.record.session import Reading
 
 
 class Outcome(StrEnum):
-    """What became of one value: only ``WRONG`` and ``INVENTED`` are in the record and false."""
+    """What became of one value at first say. ``ASKED`` are also those that wait for a context
+    which was not heard; only ``WRONG`` and ``INVENTED`` are in the record and false."""
 
     RIGHT = "right"
     ASKED = "asked"
@@ -98,12 +99,15 @@ def _best(wanted: Mapping[str, Any], here: Iterable[Reading]) -> Reading | None:
 def _outcome(wanted: Mapping[str, Any], got: Reading | None) -> Outcome:
     if got is None:
         return Outcome.MISSED
-    if got.status == "asked":
+    if got.status == "asked" or set(got.missing) > set(wanted["missing"]):
         return Outcome.ASKED
-    told = ("quantity", "position", "value", "state", "unit", "context")
-    same = all(wanted[key] == getattr(got, key) for key in told)
-    same = same and list(wanted["missing"]) == list(got.missing)
+    told = ("quantity", "position", "value", "state", "unit", "context", "missing")
+    same = all(_plain(wanted[key]) == _plain(getattr(got, key)) for key in told)
     return Outcome.RIGHT if same else Outcome.WRONG
+
+
+def _plain(value: Any) -> Any:
+    return list(value) if isinstance(value, (list, tuple)) else value
 
 
 def _session(path: Path) -> KnownSession:
