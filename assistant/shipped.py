@@ -9,5 +9,5 @@ _PACKAGE = Path(__file__).parent
 
 def shipped(folder: str) -> Path:
     """The folder ``grammars``, ``demo_audio`` or ``models``, wherever this copy keeps it."""
-    installed = _PACKAGE / "shipped" / folder
+    installed = _PACKAGE / "files" / folder
     return installed if installed.is_dir() else _PACKAGE.parent / folder
