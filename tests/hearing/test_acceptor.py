@@ -10,9 +10,7 @@ from assistant.profile.word_graph import WordGraph
 
 STATES, WORDS = 5, ("front", "rear", "one", "")
 ARCS = st.lists(
-    st.tuples(
-        st.integers(0, STATES - 1), st.sampled_from(WORDS), st.integers(0, STATES - 1)
-    ),
+    st.tuples(st.integers(0, STATES - 1), st.sampled_from(WORDS), st.integers(0, STATES - 1)),
     max_size=14,
 )
 PHRASES = st.lists(st.sampled_from(WORDS[:3]), max_size=5)
