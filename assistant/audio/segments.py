@@ -22,11 +22,11 @@ MARGIN = 0.5
 QUIET_NEEDED = 0.15
 """Seconds of quiet before the first word below which its beginning may be cut off.
 
-Measured on two spoken values that hold "minus", cut off at every 50 ms, five synthetic voices (two in noise): a
-cut that lost a beginning showed less quiet than this in 313 of 317 trials in a quiet room and in
-126 of 128 at 15 dB. The others fell into a pause of one voice or another's hesitation, where no
-measure of quiet can tell: whoever cuts a recording there is not caught. A lead of 0.2 s of room
-noise, white noise at 15 dB or digital silence always passed (10 of 10 each, 4 of 4 in noise).
+Measured on two spoken values that hold "minus", cut off at every 50 ms, in five synthetic voices
+(two in noise): a cut that lost a beginning showed less quiet than this in 313 of 317 trials in a
+quiet room and in 126 of 128 at 15 dB. The others fell into a hesitation, where no measure of quiet
+can tell: whoever cuts a recording there is not caught. A lead of 0.2 s always passed: 10 of 10 of
+room noise and of digital silence, 4 of 4 of white noise at 15 dB.
 """
 FEWEST_VOICED = 3
 """Voiced chunks (96 ms); fewer are a click."""
