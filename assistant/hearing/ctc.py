@@ -70,15 +70,21 @@ _Key = tuple[Node, tuple[str, ...]]
 class Decoder:
     """Made once from an acceptor; ``decode`` takes log probabilities [frames, classes].
 
-    ``beam`` prefixes live on from frame to frame, none of them more than ``width`` nats behind
-    the best; phones more than ``width`` nats behind the likeliest of a frame are not tried.
+    Of words that sound alike between the same states, only the first in ``order`` is ever given:
+    "two", not "too". ``beam`` prefixes live on from frame to frame, none of them more than
+    ``width`` nats behind the best; phones more than ``width`` nats behind the likeliest of a frame
+    are not tried.
     """
 
     def __init__(
-        self, acceptor: Acceptor, pronouncer: Pronouncer, beam: int = 40, width: float = 14.0
+        self,
+        acceptor: Acceptor,
+        pronouncer: Pronouncer,
+        order: Iterable[str],
+        beam: int = 40,
+        width: float = 14.0,
     ) -> None:
-        # Of words that sound alike the dictionary's own stands before the profile's: one, wun.
-        words = sorted(acceptor.words, key=lambda word: (pronouncer.is_own(word), word))
+        words = [word for word in dict.fromkeys(order) if word in acceptor.words]
         self._sounds = {
             word: [classes_of(phones) for phones in pronouncer.pronounce(word)] for word in words
         }

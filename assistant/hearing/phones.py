@@ -50,10 +50,6 @@ class Pronouncer:
     def __init__(self, own: Mapping[str, str] | None = None) -> None:
         self._own = {word.lower(): _checked(word, text) for word, text in (own or {}).items()}
 
-    def is_own(self, word: str) -> bool:
-        """Whether the profile itself says how this word sounds."""
-        return word.lower() in self._own
-
     def pronounce(self, word: str) -> tuple[Pronunciation, ...]:
         """All known pronunciations, the likeliest first; raises HearingError if there are none."""
         word = word.lower()

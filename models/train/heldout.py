@@ -192,41 +192,62 @@ def noisy(samples: np.ndarray, kind: str, ratio: float, seed: int) -> np.ndarray
     return (mixed * min(1.0, 0.99 / np.abs(mixed).max()) * 32767).astype(np.int16)
 
 
+VOICES = ("joe", "human", "prompt", "nezumi")
+
+
+def recordings(voice: str, count: int, parts: Path) -> list[tuple[str, np.ndarray]]:
+    """(text, 16-bit samples) of one held-out voice."""
+    if voice == "human":
+        return human_numbers(count, seed=8)
+    if voice == "prompt":
+        return human_prompts()[::3]
+    texts = phrases(count, seed=7)
+    return list(zip(texts, joe(texts) if voice == "joe" else nezumi(texts, parts), strict=True))
+
+
+def load(folder: Path, voice: str) -> list[tuple[str, np.ndarray]]:
+    """What ``main`` wrote of one voice."""
+    data = np.load(folder / f"{voice}.npz")
+    ends = np.cumsum(data["lengths"])
+    sounds = np.split(data["sound"], ends[:-1])
+    return list(zip(json.loads(str(data["texts"])), sounds, strict=True))
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--parts", type=Path, required=True, help="folder of the Kokoro files")
-    parser.add_argument("--count", type=int, default=120)
-    parser.add_argument("--nezumi", type=int, default=60, help="phrases of the Kokoro style")
+    parser.add_argument("--count", type=int, default=80)
+    parser.add_argument("--voices", nargs="+", choices=VOICES, default=VOICES)
     arguments = parser.parse_args()
     arguments.out.mkdir(parents=True, exist_ok=True)
-    texts = phrases(arguments.count, seed=7)
-    half = texts[: arguments.nezumi]
-    recordings = [("joe", text, sound) for text, sound in zip(texts, joe(texts), strict=True)]
-    recordings += [("human", *pair) for pair in human_numbers(arguments.count, seed=8)]
-    recordings += [("prompt", *pair) for pair in human_prompts()[:: 3]]
-    recordings += [("nezumi", t, s) for t, s in zip(half, nezumi(half, arguments.parts), strict=True)]
-    np.savez_compressed(
-        arguments.out / "heldout.npz",
-        notes=json.dumps([{"voice": voice, "text": text} for voice, text, _ in recordings]),
-        lengths=np.array([sound.size for *_, sound in recordings]),
-        sound=np.concatenate([sound for *_, sound in recordings]),
-    )
-    _pack(recordings, arguments.out / "checks.npz")
+    for voice in arguments.voices:
+        spoken = recordings(voice, arguments.count, arguments.parts)
+        np.savez_compressed(
+            arguments.out / f"{voice}.npz",
+            texts=json.dumps([text for text, _ in spoken]),
+            lengths=np.array([sound.size for _, sound in spoken]),
+            sound=np.concatenate([sound for _, sound in spoken]),
+        )
+    _pack(arguments.out)
 
 
-def _pack(recordings: list[tuple[str, str, np.ndarray]], path: Path) -> None:
+def _pack(folder: Path) -> None:
     """A small set, for train.py to print greedy error rates on; ``checked`` mixes the noise in."""
     pronouncer = Pronouncer()
     notes, pieces, at = [], [], 0
-    for voice in ("joe", "human", "prompt", "nezumi"):
-        for _, text, clean in [item for item in recordings if item[0] == voice][:24]:
+    for voice in VOICES:
+        if not (folder / f"{voice}.npz").exists():
+            continue
+        for text, clean in load(folder, voice)[:24]:
             classes = [c for w in text.split() for c in classes_of(pronouncer.pronounce(w)[0])]
             padded = np.pad(clean, (3200, 3200))
             notes.append({"voice": voice, "start": at, "length": padded.size, "classes": classes})
             pieces.append(padded)
             at += padded.size
-    np.savez_compressed(path, notes=json.dumps(notes), sound=np.concatenate(pieces))
+    np.savez_compressed(
+        folder / "checks.npz", notes=json.dumps(notes), sound=np.concatenate(pieces)
+    )
 
 
 def checked(path: Path) -> list[tuple[str, np.ndarray, list[int]]]:

@@ -40,7 +40,9 @@ def wander(batch: int, samples: int, step: float, device: torch.device) -> Tenso
 def coloured(batch: int, samples: int, device: torch.device) -> Tensor:
     points = torch.randn(batch, 9, device=device) * 7
     slope = uniform((batch, 1), -45, 12, device) * torch.linspace(0, 1, 9, device=device)
-    level = 1 + 0.4 * wander(batch, samples, 0.5, device) * (torch.rand(batch, 1, device=device) < 0.5)
+    level = 1 + 0.4 * wander(batch, samples, 0.5, device) * (
+        torch.rand(batch, 1, device=device) < 0.5
+    )
     return shaped(torch.randn(batch, samples, device=device), points + slope) * level
 
 
@@ -195,7 +197,9 @@ def noises(speech: Tensor) -> Tensor:
             rows = torch.nonzero(pick == kind)[:, 0]
             if rows.numel() == 0:
                 continue
-            made = babble(speech)[rows] if make is None else make(rows.numel(), samples, speech.device)
+            made = (
+                babble(speech)[rows] if make is None else make(rows.numel(), samples, speech.device)
+            )
             keep = share == 1.0 or float(torch.rand(())) < 0.6
             total[rows] += unit(made) * share * keep
     return unit(total)
@@ -215,14 +219,20 @@ def spoiled(speech: Tensor, empty: Tensor) -> Tensor:
     sound = torch.where(some(0.45), in_rooms(speech), speech)
     sound = torch.where(some(0.65), shaped(sound, torch.randn(batch, 9, device=device) * 5), sound)
     active = speech.abs() > 0.02
-    power = (sound.square() * active).sum(1, keepdim=True) / active.sum(1, keepdim=True).clamp(min=1)
+    power = (sound.square() * active).sum(1, keepdim=True) / active.sum(1, keepdim=True).clamp(
+        min=1
+    )
     level = power.sqrt()
     level = torch.where(empty[:, None], uniform((batch, 1), 0.0, 0.1, device), level)
-    ratio = torch.where(some(0.5), uniform((batch, 1), -3, 12, device), uniform((batch, 1), 8, 30, device))
+    ratio = torch.where(
+        some(0.5), uniform((batch, 1), -3, 12, device), uniform((batch, 1), 8, 30, device)
+    )
     noise = noises(speech) * level * 10 ** (-ratio / 20)
     floor = torch.randn_like(sound) * level * 10 ** (-uniform((batch, 1), 30, 65, device) / 20)
     quiet = some(0.5)
-    sound = sound + torch.where(some(0.78), noise, torch.where(quiet, floor, torch.zeros_like(floor)))
+    sound = sound + torch.where(
+        some(0.78), noise, torch.where(quiet, floor, torch.zeros_like(floor))
+    )
     peak = sound.abs().amax(1, keepdim=True).clamp(min=1e-4)
     clipped = torch.minimum(torch.maximum(sound, -peak * 0.35), peak * 0.35)
     sound = torch.where(some(0.05), clipped, sound) / peak

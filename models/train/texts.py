@@ -18,9 +18,7 @@ from assistant.hearing.espeak_ipa import ipa
 from assistant.hearing.phones import Pronouncer, classes_of, cmudict
 
 DIGITS = "zero one two three four five six seven eight nine".split()
-TEENS = (
-    "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
-)
+TEENS = "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
 TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
 LABELS = (
     "guide;boundary;loop;signal;guide signal;boundary signal;loop signal;signal quality;quality;"

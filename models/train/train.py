@@ -75,9 +75,7 @@ class Bank:
     def speaker(self) -> list[tuple[int, int, int, list[int], str]]:
         engines = list(self.names)
         # A synthesiser that has just begun is not played over and over.
-        weights = [
-            SHARES.get(e, 0.2) * min(1.0, self.samples[e] / RATE / 1800) for e in engines
-        ]
+        weights = [SHARES.get(e, 0.2) * min(1.0, self.samples[e] / RATE / 1800) for e in engines]
         engine = random.choices(engines, weights)[0]
         return self.speakers[engine][random.choice(self.names[engine])]
 
@@ -224,7 +222,9 @@ def main() -> None:
     first = {key: value.detach().clone() for key, value in ear.named_parameters()}
     if arguments.begin:
         arrays = np.load(arguments.begin)
-        ear.load_state_dict({key: torch.from_numpy(arrays[key].astype(np.float32)) for key in arrays})
+        ear.load_state_dict(
+            {key: torch.from_numpy(arrays[key].astype(np.float32)) for key in arrays}
+        )
     groups = rates_of(ear, arguments.name, arguments.rate, arguments.decay)
     optimiser = torch.optim.AdamW(groups, betas=(0.9, 0.98), weight_decay=0.01)
     average = {key: value.detach().clone() for key, value in ear.state_dict().items()}
