@@ -20,6 +20,7 @@ from assistant.diagnosis.diagnose import diagnose
 from assistant.diagnosis.finding import Diagnosis, Finding
 from assistant.hearing.heard import EarHearing, Heard, HeardWord
 from assistant.hearing.typed import typed_hearing
+from assistant.jobs import Job, Jobs
 from assistant.obey import obey
 from assistant.profile.schema import Profile
 from assistant.record.entry import Entry
@@ -31,6 +32,7 @@ from assistant.settling.settled import Expectation, Settled
 from assistant.speaking.advice import reply_to_finding
 from assistant.speaking.readback import reply_to
 from assistant.speaking.reply import Reply
+from assistant.unfinished import Unfinished, may_go_on
 from assistant.wording.parser import Parser
 from assistant.wording.statement import (
     CommandSaid,
@@ -61,14 +63,6 @@ class Turn:
     replies: tuple[Reply, ...] = ()
 
 
-@dataclass(slots=True)
-class Job:
-    """One mower's job: its record, and what is open in its conversation."""
-
-    record: SessionRecord
-    conversation: Conversation
-
-
 class Assistant:
     """``open_record`` opens the record of a unit ("" while none was named). ``expected`` is the
     label that a bare number has while nothing else is open."""
@@ -83,7 +77,6 @@ class Assistant:
         expected: Label | None = None,
     ) -> None:
         self.profile = profile
-        self._open_record = open_record
         self._parser = parser
         self._ears = ears
         self._trusted = trusted
@@ -91,33 +84,21 @@ class Assistant:
         self._model = fault_model(profile)
         self._diagnosis: Diagnosis | None = None
         self._last_end: tuple[str, float] = ("", 0.0)
-        self._jobs: dict[str, Job] = {}
-        self._unit = ""
-
-    @property
-    def job(self) -> Job:
-        """The job at the bench, opened when it is first needed."""
-        if self._unit not in self._jobs:
-            record = self._open_record(self._unit)
-            self._jobs[self._unit] = Job(record, Conversation(self.profile, self._expected))
-        return self._jobs[self._unit]
-
-    @property
-    def _is_open(self) -> bool:
-        return self._unit in self._jobs
+        self._unfinished: Unfinished | None = None
+        self._jobs = Jobs(open_record, lambda: Conversation(profile, expected))
 
     @property
     def jobs(self) -> tuple[Job, ...]:
         """All jobs opened so far."""
-        return tuple(self._jobs.values())
+        return self._jobs.opened
 
     @property
     def record(self) -> SessionRecord:
-        return self.job.record
+        return self._jobs.current.record
 
     @property
     def conversation(self) -> Conversation:
-        return self.job.conversation
+        return self._jobs.current.conversation
 
     @property
     def session(self) -> Session:
@@ -128,13 +109,6 @@ class Assistant:
         if self._diagnosis is None:
             self._diagnosis = diagnose(self.session, self.profile, self._model)
         return self._diagnosis
-
-    def turn_to(self, unit: str) -> bool:
-        """Takes the job of ``unit`` to the bench; False when it is opened only now."""
-        known = unit in self._jobs
-        self._unit = unit
-        self._diagnosis = None
-        return known
 
     def close(self) -> None:
         """Lets go of all records; the sessions themselves stay open."""
@@ -147,31 +121,51 @@ class Assistant:
             raise ValueError("a session without ears takes typed lines only")
         self._lapse(utterance)
         hearings: list[EarHearing] = []
+        heard = _heard(utterance, hearings)
+        expectation = self._expectation()
         settled: tuple[Settled, ...] = ()
         for hearing in self._ears.listen(utterance):
             hearings.append(hearing)
-            settled = self._settle(_heard(utterance, hearings))
+            heard = _heard(utterance, hearings)
+            settled = self._settle(heard, expectation)
             if len(hearings) > 1 and no_ear_could_mend(settled):
                 break
-        return self._take(settled, utterance)
+        settled = self._gone_on(heard) or settled
+        turn = self._take(settled, utterance)
+        self._unfinished = None
+        if may_go_on(settled) and turn.entries:
+            self._unfinished = Unfinished(heard, expectation, turn.entries[-1].id)
+        return turn
 
     def type(self, line: str) -> Turn:
         """What is typed is heard for certain."""
         hearing = typed_hearing(line)
         end = float(len(hearing.hypotheses[0].words)) if hearing.hypotheses else 0.0
-        return self._take(self._settle(Heard("typed", 0.0, end, end, end, (hearing,))), None)
+        heard = Heard("typed", 0.0, end, end, end, (hearing,))
+        return self._take(self._settle(heard, self._expectation()), None)
 
-    def _settle(self, heard: Heard) -> tuple[Settled, ...]:
-        if self._is_open:
-            expectation = self.conversation.expectation(self.session)
-        else:
-            expectation = Expectation({}, *(self._expected or (None, None)))
+    def _expectation(self) -> Expectation:
+        if self._jobs.is_open:
+            return self.conversation.expectation(self.session)
+        return Expectation({}, *(self._expected or (None, None)))
+
+    def _settle(self, heard: Heard, expectation: Expectation) -> tuple[Settled, ...]:
         return settle(heard, self._parse, expectation, self.profile, self._trusted)
+
+    def _gone_on(self, heard: Heard) -> tuple[Settled, ...]:
+        """The reading that goes on a number of the utterance before, () where none does."""
+        before = self._unfinished
+        joined = before.with_next(heard) if before is not None else None
+        if before is None or joined is None:
+            return ()
+        said = len(self._settle(before.heard, before.expectation))
+        longer = before.continued(self._settle(joined, before.expectation), said)
+        return () if longer is None else (longer,)
 
     def _take(self, settled: Sequence[Settled], sound: Utterance | None) -> Turn:
         if not settled:
             return Turn()
-        known = self.diagnosis.findings if self._is_open else ()
+        known = self.diagnosis.findings if self._jobs.is_open else ()
         for job in self.jobs:
             job.conversation.begin_turn()
         entries: list[Entry] = []
@@ -179,7 +173,8 @@ class Assistant:
         for one in settled:
             command = _command(one)
             if command is not None and command.command == JOB:
-                self.turn_to(command.argument)
+                self._jobs.turn_to(command.argument)
+                self._diagnosis = None
                 known = self.diagnosis.findings
             if self.conversation.standing_by and not _is(command, "go_ahead"):
                 continue
@@ -246,7 +241,7 @@ class Assistant:
     def _parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
         """In a guided round the answer may leave out the label of what was asked."""
         said = self._parser.parse(words)
-        step = self.conversation.round if self._is_open else None
+        step = self.conversation.round if self._jobs.is_open else None
         if step is None or step.label is None or not words:
             return said
         if not all(isinstance(one, NotUnderstood) for one in said):

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from assistant.audio.utterance import RATE, Utterance
+from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.open_assistant import open_assistant
 from assistant.profile import load_profile
 from assistant.record.session import Reading
@@ -167,3 +170,86 @@ def test_words_that_mean_nothing_are_kept(assistant: Assistant) -> None:
 def test_an_empty_line_does_nothing_and_opens_no_session(assistant: Assistant) -> None:
     assert say(assistant, "", "   ") == Turn()
     assert assistant.jobs == ()
+
+
+class Scripted:
+    """Two ears that hear what the script says, utterance after utterance."""
+
+    def __init__(self) -> None:
+        self.words: tuple[str, str] = ("", "")
+
+    def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
+        for name, text in zip(("a", "b"), self.words, strict=True):
+            words = tuple(
+                HeardWord(word, utterance.start + 0.5 + i * 0.3, utterance.start + 0.8 + i * 0.3, 1)
+                for i, word in enumerate(text.split())
+            )
+            yield EarHearing(name, (Hypothesis(words, 1.0),) if words else ())
+
+
+@pytest.fixture
+def scripted(tmp_path: Path) -> Iterator[tuple[Assistant, Scripted]]:
+    ears = Scripted()
+    store = Store(tmp_path)
+    made = open_assistant(store, load_profile(), ears=ears, trusted=lambda a, b: True)
+    yield made, ears
+    made.close()
+
+
+def hear(scripted: tuple[Assistant, Scripted], text: str, start: float, other: str = "") -> Turn:
+    assistant, ears = scripted
+    ears.words = (text, other or text)
+    silence = np.zeros(RATE * 2, np.float32)
+    return assistant.hear(Utterance(silence, RATE, start, start + 2.0, 0.5, 0.5, "a.wav"))
+
+
+def test_a_number_that_goes_on_after_a_pause_is_one_value(
+    scripted: tuple[Assistant, Scripted],
+) -> None:
+    hear(scripted, "battery voltage seventeen", 0.0)
+    hear(scripted, "point six", 3.0)
+    assert told(scripted[0]) == [("battery_voltage", None, "17.6")]
+
+
+def test_a_sign_left_hanging_is_joined_with_its_number(
+    scripted: tuple[Assistant, Scripted],
+) -> None:
+    hear(scripted, "undocked guide rear minus", 0.0)
+    hear(scripted, "sixty five", 3.0)
+    assert told(scripted[0]) == [("guide_signal", "rear", "-65")]
+
+
+@pytest.mark.parametrize(("start", "value"), [(3.0, "17.6"), (3.01, "17")])
+def test_a_number_goes_on_within_two_seconds_and_not_later(
+    scripted: tuple[Assistant, Scripted], start: float, value: str
+) -> None:
+    """The first speech ends at 1.5 s, the second begins half a second after its start."""
+    hear(scripted, "battery voltage seventeen", 0.0)
+    hear(scripted, "point six", start)
+    assert [r.value for r in scripted[0].session.readings] == [value]
+
+
+def test_the_next_reading_is_not_taken_for_a_continuation(
+    scripted: tuple[Assistant, Scripted],
+) -> None:
+    hear(scripted, "battery voltage seventeen", 0.0)
+    hear(scripted, "battery temperature twenty", 3.0)
+    assert told(scripted[0]) == [
+        ("battery_voltage", None, "17"),
+        ("battery_temperature", None, "20"),
+    ]
+
+
+def test_a_context_lapses_after_a_long_gap(scripted: tuple[Assistant, Scripted]) -> None:
+    hear(scripted, "undocked", 0.0)
+    hear(scripted, "guide front ninety", 2.0 + 31 * 60)
+    assert scripted[0].session.readings[0].missing == ("station",)
+
+
+def test_a_doubted_context_is_not_put_in_force_and_ends_the_old_one(
+    scripted: tuple[Assistant, Scripted],
+) -> None:
+    hear(scripted, "docked", 0.0)
+    turn = hear(scripted, "undocked", 3.0, other="on the dot")
+    assert turn.replies[0].tone == "asked"
+    assert scripted[0].session.context == {}

@@ -10,6 +10,7 @@ from assistant.settling.settled import Correctable, Expectation
 from assistant.wording.statement import NotUnderstood, ReadingSaid, Statement
 
 NO_LABEL = "a number without a label: say which reading it is"
+OTHER_UNIT = "that unit does not belong to what was asked for:"
 NOTHING_TO_CORRECT = "there is no reading that this could correct: say label and value"
 
 

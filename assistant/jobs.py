@@ -1,0 +1,53 @@
+"""The jobs of a shift: one mower's each, one of them at the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from assistant.conversation import Conversation
+from assistant.record.session_record import SessionRecord
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One mower's job: its record, and what is open in its conversation."""
+
+    record: SessionRecord
+    conversation: Conversation
+
+
+class Jobs:
+    """Jobs by unit, "" for the one whose mower was not named. A job is opened when it is first
+    needed, so that saying nothing opens none."""
+
+    def __init__(
+        self,
+        open_record: Callable[[str], SessionRecord],
+        new_conversation: Callable[[], Conversation],
+    ) -> None:
+        self._open_record = open_record
+        self._new_conversation = new_conversation
+        self._jobs: dict[str, Job] = {}
+        self._unit = ""
+
+    @property
+    def current(self) -> Job:
+        """The job at the bench."""
+        if self._unit not in self._jobs:
+            record = self._open_record(self._unit)
+            self._jobs[self._unit] = Job(record, self._new_conversation())
+        return self._jobs[self._unit]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the job at the bench has been opened."""
+        return self._unit in self._jobs
+
+    @property
+    def opened(self) -> tuple[Job, ...]:
+        return tuple(self._jobs.values())
+
+    def turn_to(self, unit: str) -> None:
+        """Takes the job of ``unit`` to the bench."""
+        self._unit = unit

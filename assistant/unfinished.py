@@ -1,0 +1,57 @@
+"""A number that went on after a pause: "fourteen … point five" is one value in two breaths."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from assistant.hearing.heard import EarHearing, Heard, Hypothesis
+from assistant.settling.settled import Expectation, Settled
+from assistant.wording.statement import NotUnderstood, ReadingSaid
+
+LONGEST_PAUSE = 2.0
+"""Seconds between two utterances within which the second may continue the first's number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unfinished:
+    """An utterance whose last words could go on, what was expected then, and the last entry that
+    was made of it."""
+
+    heard: Heard
+    expectation: Expectation
+    entry: str
+
+    def with_next(self, heard: Heard) -> Heard | None:
+        """Both utterances as one, ear by ear; None when the second came too late."""
+        pause = (heard.start + heard.quiet_before) - (self.heard.end - self.heard.quiet_after)
+        if heard.source != self.heard.source or not pause <= LONGEST_PAUSE:
+            return None
+        before = {ear.ear: ear for ear in self.heard.ears}
+        ears = tuple(_joined(before[ear.ear], ear) for ear in heard.ears if ear.ear in before)
+        return replace(self.heard, end=heard.end, quiet_after=heard.quiet_after, ears=ears)
+
+    def continued(self, settled: Sequence[Settled], said: int) -> Settled | None:
+        """The reading that the first utterance's last words became, citing the entry it replaces;
+        ``said`` is how many statements that utterance had. None when the second utterance did not
+        go on with the number."""
+        if len(settled) != said or not isinstance(settled[-1].statement, ReadingSaid):
+            return None
+        return replace(settled[-1], answers=self.entry)
+
+
+def may_go_on(settled: Sequence[Settled]) -> bool:
+    """Whether more words could make another value of the last ones."""
+    last = settled[-1].statement if settled else None
+    if isinstance(last, ReadingSaid):
+        return last.value.may_go_on
+    return isinstance(last, NotUnderstood) and last.may_go_on
+
+
+def _joined(before: EarHearing, after: EarHearing) -> EarHearing:
+    firsts, seconds = before.hypotheses[:1], after.hypotheses[:1]
+    if not (firsts and seconds):
+        return replace(after, hypotheses=())
+    words = firsts[0].words + seconds[0].words
+    confidence = min(firsts[0].confidence, seconds[0].confidence)
+    return replace(after, hypotheses=(Hypothesis(words, confidence),))
