@@ -57,6 +57,12 @@ class VoskClient:
         """What vosk_process says of 16-bit sound at 16 kHz; raises VoskStoppedError."""
         return self._ask({"bytes": len(sound)}, sound, patience)
 
+    def so_far(self, sound: bytes, fresh: bool, patience: float) -> list[str]:
+        """The words up to the end of this piece of an utterance, of which ``fresh`` is the first;
+        raises VoskStoppedError."""
+        request = {"bytes": len(sound), "fresh": fresh}
+        return str(self._ask(request, sound, patience)["so far"]).split()
+
     def close(self) -> None:
         """May be called twice."""
         self._process.kill()
@@ -69,23 +75,21 @@ class VoskClient:
                     continue
 
     def _ask(self, request: dict[str, Any], sound: bytes, patience: float) -> dict[str, Any]:
-        assert self._process.stdin is not None
-        try:
-            self._process.stdin.write(json.dumps(request).encode() + b"\n" + sound)
-            self._process.stdin.flush()
-        except OSError as error:
-            self.close()
-            raise VoskStoppedError(
-                "Vosk stopped; it is started again for the next words."
-            ) from error
-        return self._answer(patience)
+        return self._answer(patience, json.dumps(request).encode() + b"\n" + sound)
 
-    def _answer(self, patience: float) -> dict[str, Any]:
+    def _answer(self, patience: float, request: bytes = b"") -> dict[str, Any]:
+        """The alarm covers the sending too: a process that hangs does not empty its pipe."""
+        assert self._process.stdin is not None
         assert self._process.stdout is not None
-        alarm = threading.Timer(patience, self._process.kill)  # the read below then ends
+        alarm = threading.Timer(patience, self._process.kill)  # sending or reading then ends
+        alarm.daemon = True
         alarm.start()
         try:
+            self._process.stdin.write(request)
+            self._process.stdin.flush()
             line = self._process.stdout.readline()
+        except OSError:
+            line = b""
         finally:
             alarm.cancel()
         if not line.endswith(b"\n"):

@@ -9,9 +9,13 @@ from __future__ import annotations
 
 import logging
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError, ModelError
@@ -33,6 +37,7 @@ PATIENCE_A_SECOND = 5.0
 """Seconds to wait for an answer, whatever the sound, and for each second of it."""
 
 _log = logging.getLogger(__name__)
+Answer = TypeVar("Answer")
 
 
 class VoskEar:
@@ -63,13 +68,17 @@ class VoskEar:
             )
         if is_silent(utterance.samples):
             return EarHearing(self.name, ())
-        patience = PATIENCE + PATIENCE_A_SECOND * len(utterance.samples) / RATE
-        try:
-            answer = self._running().hear(pcm16(utterance.samples), patience)
-        except VoskStoppedError:
-            self._client = None
-            raise
+        sound, patience = pcm16(utterance.samples), _patience(utterance.samples)
+        answer = self._ask(lambda client: client.hear(sound, patience))
         return self._hearing(answer, utterance.start)
+
+    def partials(self, pieces: Iterable[NDArray[np.float32]]) -> Iterator[str]:
+        """The words so far after each piece of an utterance at 16 kHz, for a screen to show: they
+        may yet change, and need not be a phrase of the graph. Raises HearingError as ``hear``."""
+        for count, samples in enumerate(pieces):
+            words = self._ask(partial(_so_far, samples, count == 0))
+            shown = [word for word, _, _ in joined(words, self._grammar.instead)]
+            yield " ".join(word for word in shown if word not in UNKNOWN)
 
     def close(self) -> None:
         if self._client is not None:
@@ -77,13 +86,13 @@ class VoskEar:
             self._client = None
 
     def _prepare(self, graph: WordGraph, client: VoskClient) -> None:
-        missing = client.missing(sorted({*candidates(graph.words), UNKNOWN}))
+        missing = client.missing(sorted({*candidates(graph.words), *UNKNOWN}))
         given = stand_ins(graph.words, missing)
         left_out = graph.words - given.keys()
         self._acceptor = acceptor(graph, left_out)
         try:
             self._grammar = vosk_grammar(
-                self._acceptor, given, left_out, unknown=UNKNOWN not in missing
+                self._acceptor, given, left_out, [word for word in UNKNOWN if word not in missing]
             )
         except ValueError as error:
             raise ModelError(
@@ -91,17 +100,32 @@ class VoskEar:
                 "an English model?"
             ) from error
         self.left_out = self._grammar.left_out
-        self.bound = not (self._model / "graph" / "HCLG.fst").is_file()
+        self.bound = not any(
+            (self._model / place / "HCLG.fst").is_file() for place in (".", "graph")
+        )
         if not self.bound:
             _log.warning("The Vosk model in %s ignores a grammar; take a small one.", self._model)
-        client.bind(list(self._grammar.phrases))
-
-    def _running(self) -> VoskClient:
-        if self._client is None:
-            client = VoskClient(self._model, self._command)
+        try:
             client.bind(list(self._grammar.phrases))
-            self._client = client
-        return self._client
+        except VoskStoppedError as error:
+            raise ModelError(
+                f"Vosk broke off on the grammar with the model in {self._model}. Delete that "
+                "folder and fetch it again (benchcall models --get)."
+            ) from error
+
+    def _ask(self, ask: Callable[[VoskClient], Answer]) -> Answer:
+        """Asks the process; one that stopped is started again first."""
+        try:
+            if self._client is None:
+                client = VoskClient(self._model, self._command)
+                client.bind(list(self._grammar.phrases))
+                self._client = client
+            return ask(self._client)
+        except VoskStoppedError:
+            self._client = None
+            raise
+        except ModelError as error:  # it was there when the ear was made
+            raise HearingError(str(error)) from error
 
     def _hearing(self, answer: dict[str, Any], start: float) -> EarHearing:
         shift = start - answer["since"]
@@ -114,11 +138,13 @@ class VoskEar:
         spoken = max(0.2, best[-1].end - best[0].start)
         gap = (opened["confidence"] - others[0]["confidence"]) / spoken
         found = [Hypothesis(best, sure), *self._alternatives(others, shift, sure)]
-        whole = [h for h in found if self._sayable(h)]
-        free = Hypothesis(_plain(opened.get("result", ()), shift, sure), sure)
         if self._sayable(found[0]):
-            return EarHearing(self.name, _each_once(whole), off_grammar=gap)
-        return EarHearing(self.name, _each_once([free, *whole]), off_grammar=gap)
+            whole = [hypothesis for hypothesis in found if self._sayable(hypothesis)]
+        else:
+            free = _plain(opened.get("result", ()), shift, sure)
+            known = tuple(word for word in free if word.text not in UNKNOWN)
+            whole = [Hypothesis(known, sure)]
+        return EarHearing(self.name, _each_once(whole), off_grammar=gap)
 
     def _sayable(self, hypothesis: Hypothesis) -> bool:
         return self._acceptor.accepts([word.text for word in hypothesis.words])
@@ -136,7 +162,11 @@ class VoskEar:
     def _words(
         self, result: Sequence[dict[str, Any]], shift: float, sure: float = 1.0
     ) -> tuple[HeardWord, ...]:
+        """Words that the model has as they are, where they are a phrase so; else stand-ins are
+        turned back."""
         parts = _plain(result, shift, sure)
+        if self._acceptor.accepts([part.text for part in parts]):
+            return parts
         return tuple(
             HeardWord(
                 word,
@@ -146,6 +176,14 @@ class VoskEar:
             )
             for word, first, end in joined([p.text for p in parts], self._grammar.instead)
         )
+
+
+def _patience(samples: NDArray[np.float32]) -> float:
+    return PATIENCE + PATIENCE_A_SECOND * len(samples) / RATE
+
+
+def _so_far(samples: NDArray[np.float32], fresh: bool, client: VoskClient) -> list[str]:
+    return client.so_far(pcm16(samples), fresh, _patience(samples))
 
 
 def _plain(result: Sequence[dict[str, Any]], shift: float, sure: float) -> tuple[HeardWord, ...]:

@@ -13,12 +13,13 @@ from dataclasses import dataclass
 
 from assistant.hearing.acceptor import Acceptor
 
-UNKNOWN = "[unk]"
-"""Vosk's own word for speech that no other word fits."""
+UNKNOWN = ("[unk]", "<unk>", "<UNK>")
+"""How models name the word for speech that no other word fits: one of these, or none."""
 Parts = tuple[str, ...]
 _WORD = re.compile(r"[^\W\d_]+(?:['-][^\W\d_]+)*")
 _AMERICAN = (("our", "or"), ("tres", "ters"), ("tre", "ter"), ("ise", "ize"), ("ll", "l"))
-_PREFIXES = {"un": ("un", "on", "and")}
+_PREFIXES = {"un": ("un", "on")}
+"""Never "and": "one oh two and docked" must not come back as "undocked"."""
 _SHORTEST_PART = 3
 
 
@@ -61,9 +62,10 @@ def stand_ins(words: Iterable[str], missing: Collection[str]) -> dict[str, Parts
 
 
 def vosk_grammar(
-    acceptor: Acceptor, given: dict[str, Parts], left_out: Iterable[str], unknown: bool
+    acceptor: Acceptor, given: dict[str, Parts], left_out: Iterable[str], unknown: Sequence[str]
 ) -> VoskGrammar:
-    """``acceptor`` without the words ``left_out``; ``unknown`` is whether the model has [unk].
+    """``acceptor`` without the words ``left_out``; ``unknown`` is those of UNKNOWN that the model
+    has.
 
     Raises ValueError where nothing is left to say, or a word is none that Vosk can take: either
     would end its process.
@@ -80,7 +82,7 @@ def vosk_grammar(
             raise ValueError(f"{part!r} is no word for a grammar")
     if not pairs:
         raise ValueError("the model has none of the words that the grammar needs")
-    phrases = sorted(" ".join(pair) for pair in pairs) + [UNKNOWN] * unknown
+    phrases = sorted(" ".join(pair) for pair in pairs) + list(unknown)
     instead = {
         word: way for word, way in given.items() if len(way) > 1 or way[0] not in acceptor.words
     }

@@ -7,10 +7,12 @@ are JSON lines on standard output. This file needs nothing of the assistant.
     {"find": [WORD…]}        → {"missing": [WORD…]}
     {"grammar": [PHRASE…]}   → {"ready": true}
     {"bytes": N} N bytes     → {"since": S, "words": {…}, "alternatives": {…}, "open": {…}}
+    {"bytes": N, "fresh": B} → {"so far": TEXT}, of an utterance that is still being said
 
-The last three are Vosk's own results for 16-bit sound at 16 kHz: bound to the grammar with word
-confidences, bound with alternatives (Vosk gives one or the other), and open. Their times count
-from when the recogniser was made; S is that time (s) at the beginning of this sound.
+"words", "alternatives" and "open" are Vosk's own results for 16-bit sound at 16 kHz: bound to the
+grammar with word confidences, bound with alternatives (Vosk gives one or the other), and open.
+Their times count from when the recogniser was made; S is that time (s) at the beginning of this
+sound.
 """
 
 from __future__ import annotations
@@ -33,6 +35,8 @@ class _Hearing:
         self._model = vosk.Model(model_path=folder)
         self._recognisers: dict[str, Any] = {}
         self._sent = 0
+        self._partial: Any = None
+        self._said: list[str] = []
 
     def missing(self, words: list[str]) -> list[str]:
         return [word for word in words if self._model.vosk_model_find_word(word) < 0]
@@ -40,12 +44,13 @@ class _Hearing:
     def bind(self, phrases: list[str]) -> None:
         grammar = json.dumps(phrases, ensure_ascii=False)
         make = self._vosk.KaldiRecognizer
-        words, alternatives = (make(self._model, RATE, grammar) for _ in range(2))
+        words, alternatives, partial = (make(self._model, RATE, grammar) for _ in range(3))
         opened = make(self._model, RATE)
-        words.SetWords(True)
+        for recogniser in (words, alternatives, opened):
+            recogniser.SetWords(True)
         alternatives.SetMaxAlternatives(ALTERNATIVES)
         opened.SetMaxAlternatives(1)
-        opened.SetWords(True)
+        self._partial = partial
         self._recognisers = {"words": words, "alternatives": alternatives, "open": opened}
         self._sent = 0
         self.hear(bytes(RATE))  # the graphs are read from disk now, not when somebody speaks
@@ -57,6 +62,18 @@ class _Hearing:
             answer[name] = json.loads(recogniser.FinalResult())
         self._sent += len(sound) // 2
         return answer
+
+    def so_far(self, sound: bytes, fresh: bool) -> str:
+        """The words of one utterance that comes in pieces, ``fresh`` at its first. Vosk takes a
+        pause for an end; the words before it are kept."""
+        if fresh:
+            self._partial.FinalResult()
+            self._said = []
+        if self._partial.AcceptWaveform(sound):
+            self._said += json.loads(self._partial.Result())["text"].split()
+            return " ".join(self._said)
+        now = json.loads(self._partial.PartialResult())["partial"].split()
+        return " ".join(self._said + now)
 
 
 def serve(folder: str, requests: IO[bytes], answers: IO[bytes]) -> None:
@@ -78,7 +95,11 @@ def serve(folder: str, requests: IO[bytes], answers: IO[bytes]) -> None:
             hearing.bind(request["grammar"])
             answer({"ready": True})
         else:
-            answer(hearing.hear(requests.read(request["bytes"])))
+            sound = requests.read(request["bytes"])
+            if "fresh" in request:
+                answer({"so far": hearing.so_far(sound, request["fresh"])})
+            else:
+                answer(hearing.hear(sound))
 
 
 if __name__ == "__main__":

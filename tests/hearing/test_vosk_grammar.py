@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assistant.hearing.acceptor import acceptor
-from assistant.hearing.vosk_grammar import candidates, joined, stand_ins, vosk_grammar
+from assistant.hearing.vosk_grammar import candidates, joined, stand_ins, vosk_grammar, ways
 from assistant.profile.load import load_profile, load_spoken
 from assistant.profile.sayable import word_graph
 from assistant.profile.word_graph import WordGraph
@@ -17,7 +17,7 @@ SMALL = WordGraph(
 )
 
 
-def _grammar(missing: set[str], unknown: bool = True) -> object:
+def _grammar(missing: set[str], unknown: tuple[str, ...] = ("[unk]",)) -> object:
     given = stand_ins(SMALL.words, missing)
     left_out = SMALL.words - given.keys()
     return vosk_grammar(acceptor(SMALL, left_out), given, left_out, unknown)
@@ -43,6 +43,10 @@ def test_where_the_prefix_is_missing_too_a_word_that_sounds_alike_is_given() -> 
     assert stand_ins(["undocked"], {"undocked", "un"})["undocked"] == ("on", "docked")
 
 
+def test_and_docked_never_comes_back_as_undocked() -> None:
+    assert ("and", "docked") not in ways("undocked")
+
+
 def test_a_british_spelling_is_given_in_american_and_comes_back_british() -> None:
     grammar = _grammar({"labour"})
     assert "front labor" in grammar.phrases
@@ -56,14 +60,14 @@ def test_a_word_without_a_stand_in_is_left_out_with_its_phrases_and_told() -> No
 
 
 def test_a_model_without_the_unknown_word_is_not_given_it() -> None:
-    assert "[unk]" not in _grammar(set(), unknown=False).phrases
+    assert "[unk]" not in _grammar(set(), unknown=()).phrases
 
 
 def test_a_grammar_with_nothing_to_say_is_refused() -> None:
     lacking = candidates(SMALL.words)
     given = stand_ins(SMALL.words, lacking)
     with pytest.raises(ValueError, match="none of the words"):
-        vosk_grammar(acceptor(SMALL, SMALL.words), given, SMALL.words, unknown=True)
+        vosk_grammar(acceptor(SMALL, SMALL.words), given, SMALL.words, unknown=["[unk]"])
 
 
 @pytest.mark.parametrize("word", ["Front", "10", 'a"b', "two words", ""])
@@ -71,10 +75,10 @@ def test_what_is_no_lower_case_word_never_reaches_vosk(word: str) -> None:
     graph = WordGraph(((0, "front", 1), (1, "x", 2)), 0, frozenset({2}))
     given = {"front": ("front",), "x": (word,)}
     with pytest.raises(ValueError, match="no word"):
-        vosk_grammar(acceptor(graph), given, (), unknown=True)
+        vosk_grammar(acceptor(graph), given, (), unknown=["[unk]"])
 
 
 def test_every_word_of_the_shipped_profile_can_be_given() -> None:
     graph = word_graph(load_profile(), load_spoken())
     given = stand_ins(graph.words, set())
-    assert len(vosk_grammar(acceptor(graph), given, (), unknown=True).phrases) > 1000
+    assert len(vosk_grammar(acceptor(graph), given, (), unknown=["[unk]"]).phrases) > 1000
