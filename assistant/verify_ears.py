@@ -6,7 +6,6 @@ trusted, so that what agreement lets through is seen.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -31,13 +30,28 @@ Heard = list[tuple[KnownRecording, list[tuple[Utterance, Hearings]]]]
 
 @dataclass(frozen=True, slots=True)
 class PairResult:
-    """What became of the values that were said: accepted and true, not accepted, accepted and
-    false or never said."""
+    """What became of every value that was said, and of what was accepted and never said."""
 
     ears: Pair
-    right: int
-    asked: int
-    wrong: int
+    compared: tuple[Compared, ...]
+
+    @property
+    def right(self) -> int:
+        """Values accepted and true."""
+        return self._count(Outcome.RIGHT)
+
+    @property
+    def asked(self) -> int:
+        """Values not accepted."""
+        return self._count(Outcome.ASKED, Outcome.MISSED)
+
+    @property
+    def wrong(self) -> int:
+        """Values accepted and false, or accepted and never said."""
+        return self._count(Outcome.WRONG, Outcome.INVENTED)
+
+    def _count(self, *outcomes: Outcome) -> int:
+        return sum(one.outcome in outcomes for one in self.compared)
 
 
 class _Pair:
@@ -62,21 +76,13 @@ def verify_ears(
     """Results of all pairs of ``names``. Journals are written below ``folder``; ``tell`` is told
     each recording's name."""
     pairs = tuple(combinations(names, 2))
-    counts: dict[Pair, Counter[Outcome]] = {pair: Counter() for pair in pairs}
+    compared: dict[Pair, list[Compared]] = {pair: [] for pair in pairs}
     for session in sessions:
         heard = [(rec, _hear(ears, rec, tell)) for rec in session.recordings]
         for pair in pairs:
             store = Store(folder / "-".join(pair))
-            counts[pair] += Counter(c.outcome for c in _play(pair, session, heard, profile, store))
-    return tuple(
-        PairResult(
-            pair,
-            count[Outcome.RIGHT],
-            count[Outcome.ASKED] + count[Outcome.MISSED],
-            count[Outcome.WRONG] + count[Outcome.INVENTED],
-        )
-        for pair, count in counts.items()
-    )
+            compared[pair] += _play(pair, session, heard, profile, store)
+    return tuple(PairResult(pair, tuple(found)) for pair, found in compared.items())
 
 
 def _hear(

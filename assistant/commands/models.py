@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from assistant.hearing.verified import Verified
+    from assistant.verify_ears import PairResult
 
 Row = dict[str, Any]
 
@@ -125,7 +126,27 @@ def _verify(as_json: bool) -> list[Row]:
         for result in results
     ]
     remember_counts(counts)
-    return [{"kind": "pair", **one.model_dump(mode="json"), "needed": NEEDED} for one in counts]
+    return [
+        {"kind": "pair", **count.model_dump(mode="json"), "needed": NEEDED, "false": _false(result)}
+        for count, result in zip(counts, results, strict=True)
+    ]
+
+
+def _false(result: PairResult) -> list[Row]:
+    """Each value that was accepted and false: what was said, and what was taken down."""
+    from assistant.truth import Outcome
+
+    return [
+        {
+            "said": one.words,
+            "quantity": one.got.quantity,
+            "position": one.got.position,
+            "value": one.got.value,
+            "context": dict(one.got.context),
+        }
+        for one in result.compared
+        if one.outcome in (Outcome.WRONG, Outcome.INVENTED) and one.got is not None
+    ]
 
 
 def _show(rows: list[Row], results: list[Row]) -> None:
@@ -153,6 +174,7 @@ def _show(rows: list[Row], results: list[Row]) -> None:
 
 def _show_results(console: Console, results: list[Row]) -> None:
     from rich.table import Table
+    from rich.text import Text
 
     table = Table("pair", "right", "asked", "wrong", "", box=None, pad_edge=False)
     for result in results:
@@ -167,3 +189,10 @@ def _show_results(console: Console, results: list[Row]) -> None:
         table.add_row(pair, str(right), str(result["asked"]), str(wrong), verdict)
     console.print()
     console.print(table)
+    for result in results:
+        for one in result["false"]:
+            context = ", ".join(f"{key} {value}" for key, value in one["context"].items())
+            label = " ".join(part for part in (one["quantity"], one["position"]) if part)
+            said = f"“{one['said']}” was said" if one["said"] else "nothing was said"
+            taken = f"{label} {one['value']} taken down ({context or 'no context'})"
+            console.print(Text(f"{' + '.join(result['ears'])}: {said}, {taken}"))

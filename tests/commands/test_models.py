@@ -18,6 +18,8 @@ from assistant.errors import ModelError
 from assistant.hearing import download, ears, model_store
 from assistant.hearing.model_store import EARS
 from assistant.hearing.verified import NEEDED, load_verified
+from assistant.record.session import Reading
+from assistant.truth import Compared, Outcome
 from assistant.verify_ears import PairResult
 
 app = typer.Typer()
@@ -97,6 +99,31 @@ def test_get_fetches_the_model_into_the_users_folder(
     assert [row for row in lines("--get") if row["ear"] == "vosk"] == [row]
 
 
+def result(right: int, asked: int, wrong: int) -> PairResult:
+    said = {"quantity": "guide_signal", "position": "front", "value": "102"}
+    got = Reading(
+        id="7",
+        at="",
+        quantity="guide_signal",
+        position="front",
+        value="120",
+        state="value",
+        unit="1",
+        context={"station": "docked"},
+        missing=(),
+        status="accepted",
+    )
+    words = "guide front one oh two"
+    return PairResult(
+        ("pocketsphinx", "own"),
+        (
+            *(Compared(Outcome.RIGHT, words, said, got),) * right,
+            *(Compared(Outcome.ASKED, words, said, got),) * asked,
+            *(Compared(Outcome.WRONG, words, said, got),) * wrong,
+        ),
+    )
+
+
 @pytest.fixture
 def two_ears(monkeypatch: pytest.MonkeyPatch) -> list[PairResult]:
     """Two ears that are here, and what playing the recordings through them gives."""
@@ -119,7 +146,7 @@ def two_ears(monkeypatch: pytest.MonkeyPatch) -> list[PairResult]:
 def test_verify_shows_what_became_of_the_values_and_remembers_it(
     two_ears: list[PairResult], user: Path
 ) -> None:
-    two_ears[:] = [PairResult(("pocketsphinx", "own"), NEEDED, 7, 0)]
+    two_ears[:] = [result(NEEDED, 7, 0)]
     *rows, pair = lines("--verify")
     assert (pair["right"], pair["asked"], pair["wrong"]) == (NEEDED, 7, 0)
     assert {row["ear"]: row["verified_with"] for row in rows if row["here"]} == {
@@ -139,9 +166,11 @@ def test_verify_shows_what_became_of_the_values_and_remembers_it(
 def test_a_pair_that_has_not_earned_it_goes_on_asking(
     right: int, wrong: int, said: str, two_ears: list[PairResult]
 ) -> None:
-    two_ears[:] = [PairResult(("pocketsphinx", "own"), right, 0, wrong)]
+    two_ears[:] = [result(right, 0, wrong)]
     told = CliRunner().invoke(app, ["--verify"], catch_exceptions=False).stdout
     assert said in " ".join(told.split())
+    false = "“guide front one oh two” was said, guide_signal front 120 taken down (station docked)"
+    assert (false in " ".join(told.split())) == bool(wrong)
     assert all(row["verified_with"] == [] for row in lines())
 
 
