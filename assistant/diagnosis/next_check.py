@@ -17,7 +17,9 @@ from assistant.diagnosis.inference import Floats, combined, information_bits
 from assistant.diagnosis.measured import applies
 from assistant.profile.schema import Check, Profile
 
-LEAST_GAIN_BITS = 0.02
+LEAST_BITS_PER_MINUTE = 0.003
+"""A check that tells less is not worth its time, unless the profile's constant
+least_bits_per_minute says otherwise."""
 MOST_SIGNS = 10
 """Signs of one check that are weighed together: 1,024 outcomes. Further ones are left out, which
 can only make a check look less telling than it is."""
@@ -32,10 +34,11 @@ def next_checks(
 ) -> tuple[NextCheck, ...]:
     """Best first. Gains within a hundredth of a bit a minute of each other count as equal."""
     found = []
+    least = profile.constants.get("least_bits_per_minute", LEAST_BITS_PER_MINUTE)
     for check in profile.check:
         gain = _gain(model, belief, check, seen)
         minutes = check.minutes + check.undo_minutes
-        if gain >= profile.constants.get("least_gain_bits", LEAST_GAIN_BITS):
+        if gain / minutes >= least:
             found.append((-round(gain / minutes, 2), check.order, check, gain, minutes))
     found.sort(key=lambda row: row[:2])
     return tuple(

@@ -81,7 +81,7 @@ class Sign(Table):
     present: tuple[Literal["out", "suspect"], ...] = ("out", "suspect")
     lower: Id | None = None
     leak: float = Field(gt=0, lt=1)
-    misread: float = Field(default=0.01, ge=0, lt=0.5)
+    misread: float = Field(default=0.003, ge=0, lt=0.5)
     source: str
 
 

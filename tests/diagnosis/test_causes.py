@@ -94,7 +94,7 @@ def test_the_hand_worked_posterior_of_one_sign(profile: Profile) -> None:
     total = guide = 0.0
     for group in [g for n in range(3) for g in combinations(odds, n)]:
         true = 1 - 0.95 * float(np.prod([1 - link[c] for c in group]))
-        weight = float(np.prod([odds[c] for c in group])) * (0.99 * true + 0.01 * (1 - true))
+        weight = float(np.prod([odds[c] for c in group])) * (0.997 * true + 0.003 * (1 - true))
         total += weight
         guide += weight * ("guide_wire_out_of_line" in group)
     belief = model.posterior({"misses_dock": True})
