@@ -15,7 +15,8 @@ from assistant.record.session import Reading
 
 class Outcome(StrEnum):
     """What became of one value at first say. ``ASKED`` are also those that wait for a context
-    which was not heard; only ``WRONG`` and ``INVENTED`` are in the record and false."""
+    which was not heard; only ``WRONG`` and ``INVENTED`` are in the record and false. A context
+    that is not in the record, and not needed to judge the value, makes nothing false."""
 
     RIGHT = "right"
     ASKED = "asked"
@@ -101,13 +102,10 @@ def _outcome(wanted: Mapping[str, Any], got: Reading | None) -> Outcome:
         return Outcome.MISSED
     if got.status == "asked" or set(got.missing) > set(wanted["missing"]):
         return Outcome.ASKED
-    told = ("quantity", "position", "value", "state", "unit", "context", "missing")
-    same = all(_plain(wanted[key]) == _plain(getattr(got, key)) for key in told)
-    return Outcome.RIGHT if same else Outcome.WRONG
-
-
-def _plain(value: Any) -> Any:
-    return list(value) if isinstance(value, (list, tuple)) else value
+    told = ("quantity", "position", "value", "state", "unit")
+    same = all(wanted[key] == getattr(got, key) for key in told)
+    true = got.context.items() <= wanted["context"].items()
+    return Outcome.RIGHT if same and true else Outcome.WRONG
 
 
 def _session(path: Path) -> KnownSession:

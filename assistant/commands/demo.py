@@ -23,6 +23,7 @@ def demo(
     from assistant.audio.recording import read_blocks
     from assistant.audio.segments import utterances
     from assistant.diagnosis.diagnose import diagnose
+    from assistant.errors import SpeechError
     from assistant.hearing.ears import open_ears
     from assistant.open_assistant import open_assistant
     from assistant.profile import load_profile, load_spoken
@@ -57,9 +58,13 @@ def demo(
                 transcript.source(name)
                 for utterance in utterances(read_blocks(recording.path), name):
                     transcript.show(assistant.hear(utterance))
+                    transcript.tell(ears.told())
                 compared += compare(recording, transcript.readings_from(name))
             transcript.end()
-            to_wav(transcript.replies, out / f"{known.name}.wav", voice)
+            try:
+                to_wav(transcript.replies, out / f"{known.name}.wav", voice)
+            except SpeechError as error:
+                transcript.tell([str(error)])
             for job in assistant.jobs:
                 session = job.record.session
                 report = report_of(session, profile, diagnose(session, profile))

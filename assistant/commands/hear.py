@@ -64,6 +64,7 @@ def hear(
                 try:
                     for utterance in utterances(read_blocks(path), path.name):
                         transcript.show(assistant.hear(utterance))
+                        transcript.tell(ears.told())
                 except AudioError as error:
                     refused.append(error)
                     typer.echo(str(error), err=True)

@@ -56,6 +56,7 @@ def listen(
                 for utterance in utterances(microphone, "microphone"):
                     turn = assistant.hear(utterance)
                     transcript.show(turn)
+                    transcript.tell(ears.told())
                     if not silent:
                         for reply in turn.replies:
                             loudspeaker.say(reply)

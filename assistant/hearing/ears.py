@@ -12,16 +12,14 @@ from types import TracebackType
 from typing import Self
 
 from assistant.audio.utterance import Utterance
-from assistant.errors import HearingError, ModelError, UnknownNameError
+from assistant.errors import HearingError, ModelError
 from assistant.hearing.heard import EarHearing
-from assistant.hearing.model_store import FoundModel, find_model, how_to_get
+from assistant.hearing.model_store import EARS, FoundModel, find_model, how_to_get
 from assistant.hearing.recogniser import Recogniser
 from assistant.hearing.verified import load_verified
 from assistant.profile.sayable import word_graph
 from assistant.profile.schema import Profile, SpokenWords
 from assistant.profile.word_graph import WordGraph
-
-ORDER = ("vosk", "own", "pocketsphinx", "whisper")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,34 +38,45 @@ def open_ears(profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) 
     Raises UnknownNameError for an ear that there is not, ModelError for one whose model is
     missing here.
     """
-    for name in names:
-        if name not in ORDER:
-            raise UnknownNameError(f"There is no ear {name!r}; there are: {', '.join(ORDER)}.")
-    found = {name: model for name in names or ORDER if (model := find_model(name)) is not None}
-    for name in names:
-        if name not in found:
+    found: dict[str, FoundModel] = {}
+    told: list[str] = []
+    for name in names or EARS:
+        try:
+            model = find_model(name)
+        except ModelError as error:
+            if names:
+                raise
+            told.append(f"Going on without the ear {name}. {error}")
+            continue
+        if model is not None:
+            found[name] = model
+        elif names:
             raise ModelError(f"The ear {name} is not here. {how_to_get(name)}")
+    if not found:
+        raise ModelError(f"No recogniser is here. {how_to_get('pocketsphinx')}")
     graph = word_graph(profile, spoken)
     said = {**spoken.pronunciations, **profile.profile.pronunciations}
-    ears = [
-        _MAKERS[name](_Making(found[name], graph, said, profile))
-        for name in names or [name for name in ORDER if name in found]
-    ]
-    return Ears(ears, {ear.name: found[ear.name].sha256 for ear in ears})
+    ears = [_MAKERS[name](_Making(model, graph, said, profile)) for name, model in found.items()]
+    return Ears(ears, {name: model.sha256 for name, model in found.items()}, told)
 
 
 class Ears:
     """Ready to hear. ``models`` gives each ear's name and the SHA-256 of its model."""
 
-    def __init__(self, ears: Sequence[Recogniser], models: dict[str, str]) -> None:
+    def __init__(
+        self, ears: Sequence[Recogniser], models: dict[str, str], told: Sequence[str] = ()
+    ) -> None:
         self._ears = ears
         self.models = models
         self._verified = load_verified(models)
-        self.failed: dict[str, str] = {}
+        self._told = dict.fromkeys(told)
 
     @property
     def names(self) -> tuple[str, ...]:
         return tuple(ear.name for ear in self._ears)
+
+    def __iter__(self) -> Iterator[Recogniser]:
+        return iter(self._ears)
 
     @property
     def description(self) -> str:
@@ -76,14 +85,19 @@ class Ears:
             return ", ".join(self.names)
         return f"{self.names[0]} alone, so that everything is asked and confirmed"
 
+    def told(self) -> tuple[str, ...]:
+        """What the user must know of ears that are missing or failed; each thing is told once."""
+        told, self._told = tuple(self._told), {}
+        return told
+
     def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
-        """Each step wakes the next ear. One that fails is left out of this utterance, and the
-        failure is kept in ``failed``: with fewer ears more is asked, and nothing is lost."""
+        """Each step wakes the next ear. One that fails is left out of this utterance, and that is
+        told: with fewer ears more is asked, and nothing is lost."""
         for ear in self._ears:
             try:
                 yield ear.hear(utterance)
             except HearingError as error:
-                self.failed[ear.name] = str(error)
+                self._told[f"The ear {ear.name} failed and was left out once. {error}"] = None
 
     def trusted(self, first: str, second: str) -> bool:
         """Whether these two, with the models that are here, have shown that they may accept."""

@@ -16,6 +16,7 @@ from assistant.report.printable import printable
 from assistant.report.trend_picture import trend_picture
 from assistant.report.verdicts import SIGNS, verdict_words
 from assistant.speaking.advice import minutes
+from assistant.wording.mentions import mentions
 
 
 def to_html(report: Report) -> str:
@@ -49,6 +50,7 @@ def _template() -> Any:
         "percent": percent,
         "minutes": minutes,
         "day": _day,
+        "mentions": mentions,
     }
     environment.globals["signs"] = SIGNS
     return environment.get_template("page.html.jinja")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Iterable
 
 from assistant.record.body import reading_of
 from assistant.record.session import Reading
@@ -35,6 +36,12 @@ class Transcript:
                 'Type what you would say, a line at a time: "guide front one oh two, undocked", '
                 '"what next", "why", "close job". End with Ctrl-D.'
             )
+
+    def tell(self, lines: Iterable[str]) -> None:
+        """What the user must know beside the session: on the error stream, so that JSON stays
+        JSON."""
+        for line in lines:
+            print(printable(line), file=sys.stderr)
 
     def source(self, name: str) -> None:
         """The recording that is heard now."""

@@ -7,7 +7,7 @@ import pytest
 from assistant.audio.segments import QUIET_NEEDED
 from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 from assistant.profile import load_profile, load_spoken
-from assistant.settling.doubts import nobody
+from assistant.settling.doubts import Trusted, nobody
 from assistant.settling.settle import no_ear_could_mend, settle
 from assistant.settling.settled import Correctable, Expectation, OpenQuestion, Settled
 from assistant.wording.parser import Parser
@@ -16,6 +16,7 @@ from assistant.wording.statement import ContextSaid, NoteSaid, NotUnderstood, Re
 PROFILE = load_profile()
 PARSER = Parser(PROFILE, load_spoken())
 UNDOCKED = {"station": "undocked"}
+NOTHING_OPEN = Expectation()
 
 
 def everybody(_first: str, _second: str) -> bool:
@@ -35,8 +36,8 @@ def ear(
 def settled(
     *ears: EarHearing,
     quiet: float = 0.5,
-    expectation: Expectation = Expectation(),
-    trusted=everybody,
+    expectation: Expectation = NOTHING_OPEN,
+    trusted: Trusted = everybody,
 ) -> tuple[Settled, ...]:
     heard = Heard("a.wav", 0.0, 4.0, quiet, 0.8, ears)
     return settle(heard, PARSER.parse, expectation, PROFILE, trusted)
