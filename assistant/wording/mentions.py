@@ -24,7 +24,7 @@ def mentions(text: str, profile: Profile) -> tuple[str, ...]:
     nlp, matcher, titles = _matcher(profile.id, _labels(profile))
     from spacy.util import filter_spans
 
-    document = nlp(text)
+    document = nlp(text.encode("utf-8", "replace").decode("utf-8"))
     spans = [document[start:end] for _, start, end in matcher(document)]
     found = [titles[span.text.lower()] for span in filter_spans(spans)]
     return tuple(dict.fromkeys(found))
@@ -34,11 +34,10 @@ Labels = tuple[tuple[str, str], ...]
 
 
 def _labels(profile: Profile) -> Labels:
-    """Spoken form and title of everything that has both."""
-    named = (*profile.quantity, *profile.observation)
-    return tuple(
-        (spoken, one.title) for one in named for spoken in (*one.spoken, one.title.lower())
-    )
+    """Spoken form and title of all quantities and observations."""
+    titles = [(q.title, q.spoken) for q in profile.quantity]
+    titles += [(o.title, o.spoken) for o in profile.observation]
+    return tuple((said, title) for title, spoken in titles for said in (*spoken, title.lower()))
 
 
 @cache
