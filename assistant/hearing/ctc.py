@@ -38,7 +38,10 @@ class Node:
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """A word of a hypothesis with the frames of its first phone and of its end."""
+    """A word of a hypothesis with the frames of its first and its last phone.
+
+    The model says late that a word has ended, so its end is taken from its last phone.
+    """
 
     text: str
     first: int
@@ -49,19 +52,20 @@ class Spoken:
 class _Path:
     """A prefix: the log probabilities of its alignments that end in blank, and in its last phone.
 
-    ``words`` and ``first`` (the frame where the open word began) are those of the likeliest way
-    here, whose probability when it came was ``best``.
+    ``words`` and the frames ``first`` and ``last`` of the open word's phones are those of the
+    likeliest way here, whose probability is ``best``.
     """
 
     words: tuple[Spoken, ...] = ()
     first: int = 0
+    last: int = 0
     blank: float = NEVER
     phone: float = NEVER
     best: float = NEVER
 
-    def came(self, score: float, words: tuple[Spoken, ...], first: int) -> None:
+    def came(self, score: float, words: tuple[Spoken, ...], first: int, last: int) -> None:
         if score > self.best:
-            self.best, self.words, self.first = score, words, first
+            self.best, self.words, self.first, self.last = score, words, first, last
 
 
 _Key = tuple[Node, tuple[str, ...]]
@@ -81,8 +85,8 @@ class Decoder:
         acceptor: Acceptor,
         pronouncer: Pronouncer,
         order: Iterable[str],
-        beam: int = 40,
-        width: float = 14.0,
+        beam: int = 100,
+        width: float = 25.0,
     ) -> None:
         words = [word for word in dict.fromkeys(order) if word in acceptor.words]
         self._sounds = {
@@ -104,7 +108,7 @@ class Decoder:
         ended = [
             (_sum(path.blank, path.phone), path.words)
             for (node, words), path in self._search(scores).items()
-            if not words or node.state in self._finals
+            if node.state in self._finals or (node.state == 0 and not words)
         ]
         if not ended:
             return (), NEVER
@@ -149,7 +153,8 @@ class Decoder:
         kept = found.setdefault(key, _Path())
         kept.blank = _sum(kept.blank, total + values[BLANK])
         kept.phone = _sum(kept.phone, path.phone + values[key[0].last])
-        kept.came(path.best + max(values[BLANK], values[key[0].last]), path.words, path.first)
+        score = path.best + max(values[BLANK], values[key[0].last])
+        kept.came(score, path.words, path.first, path.last)
 
     def _go_on(
         self,
@@ -171,11 +176,12 @@ class Decoder:
         if branch.next:
             kept = found.setdefault((branch, texts), _Path())
             kept.phone = _sum(kept.phone, score)
-            kept.came(path.best + value, path.words, first)
+            kept.came(path.best + value, path.words, first, frame)
         for word, state in branch.ends:
             kept = found.setdefault((self._root(state), (*texts, word)), _Path())
             kept.phone = _sum(kept.phone, score)
-            kept.came(path.best + value, (*path.words, Spoken(word, first, frame)), frame)
+            said = (*path.words, Spoken(word, first, path.last))
+            kept.came(path.best + value, said, frame, frame)
 
     def _pruned(self, found: dict[_Key, _Path]) -> dict[_Key, _Path]:
         ranked = sorted(

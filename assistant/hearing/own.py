@@ -31,16 +31,28 @@ MARGIN = int(0.1 * RATE)
 
 
 class OwnEar:
-    """The own ear for one grammar. ``model`` is another file of the same make, for comparison."""
+    """The own ear for one grammar.
+
+    ``model`` is where its file lies, the shipped place if not given; ``sha256`` is what the file
+    must be, None for any (to compare models of the same make).
+    """
 
     name = "own"
 
     def __init__(
-        self, graph: WordGraph, pronunciations: Mapping[str, str], model: Path | None = None
+        self,
+        graph: WordGraph,
+        pronunciations: Mapping[str, str],
+        model: Path | None = None,
+        sha256: str | None = SHA256,
     ) -> None:
-        order = [word for _, word, _ in graph.arcs]
-        self._decoder = Decoder(acceptor(graph), Pronouncer(pronunciations), order)
-        self._model = AcousticModel(model)
+        self._sayable = acceptor(graph)
+        # Of words that sound alike: no respelling of the profile's, the fuller ("oh", not "o").
+        order = sorted(
+            sorted(graph.words, reverse=True), key=lambda w: (w in pronunciations, -len(w))
+        )
+        self._decoder = Decoder(self._sayable, Pronouncer(pronunciations), order)
+        self._model = AcousticModel(model or shipped("models") / "own.onnx", sha256)
 
     def hear(self, utterance: Utterance) -> EarHearing:
         if utterance.rate != RATE:
@@ -56,6 +68,10 @@ class OwnEar:
         moved = tuple(_moved(each, offset) for each in hypotheses)
         return EarHearing(self.name, moved, off_grammar=gap)
 
+    def knows(self, words: str) -> bool:
+        """Whether the words are a whole phrase of the grammar."""
+        return self._sayable.accepts(words.split())
+
     def close(self) -> None:
         self._model.close()
 
@@ -63,10 +79,10 @@ class OwnEar:
 class AcousticModel:
     """Sound to log probabilities of phones, 50 times a second; the file's hash is checked."""
 
-    def __init__(self, path: Path | None = None) -> None:
+    def __init__(self, path: Path, sha256: str | None) -> None:
         import onnxruntime
 
-        data = verified(path or shipped("models") / "own.onnx", SHA256 if path is None else None)
+        data = verified(path, sha256)
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         # Weights lie in the file in 8 bits; this makes floats of them once, at loading.

@@ -56,7 +56,7 @@ class Pronouncer:
         if word in self._own:
             return (self._own[word],)
         if known := cmudict().get(word):
-            return known
+            return tuple(tuple(phones.split()) for phones in known)
         phones = phones_of_ipa(_espeak_ipa(word))
         if not phones:
             raise HearingError(
@@ -89,16 +89,17 @@ def _checked(word: str, text: str) -> Pronunciation:
 
 
 @cache
-def cmudict() -> dict[str, tuple[Pronunciation, ...]]:
+def cmudict() -> dict[str, list[str]]:
+    """Every word of the pocketsphinx wheel's CMUdict with its pronunciations, phones in a row."""
     spec = find_spec("pocketsphinx")
     if spec is None or spec.origin is None:
         return {}
     path = Path(spec.origin).parent / "model" / "en-us" / "cmudict-en-us.dict"
-    found: dict[str, tuple[Pronunciation, ...]] = {}
+    found: dict[str, list[str]] = {}
     for line in path.read_text(encoding="utf-8").splitlines():
-        head, *phones = line.split()
-        word = re.sub(r"\(\d+\)$", "", head)
-        found[word] = (*found.get(word, ()), tuple(phones))
+        head, _, phones = line.partition(" ")
+        word = head.partition("(")[0] if head.endswith(")") else head
+        found.setdefault(word, []).append(phones)
     return found
 
 
