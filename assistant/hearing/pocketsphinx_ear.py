@@ -17,6 +17,7 @@ from pocketsphinx import Decoder, get_model_path
 from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError
 from assistant.hearing.acceptor import Acceptor, Arc, acceptor
+from assistant.hearing.denoise import denoise
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.hearing.phones import Pronouncer
 from assistant.hearing.shared_arcs import share_arcs
@@ -31,6 +32,7 @@ _NATS = 1024
 in one unit of its natural logarithm."""
 _WORD_INSERTION = 0.1
 """Penalty that keeps "two" from being heard as "two two" (the library's own 0.65 does not)."""
+_FEWEST_PHONES = 2
 _HALF_SURE, _STEEPNESS = 2.0, 0.5
 """Nats a frame by which free phones win where a word is as likely wrong as right, and how fast
 that changes. A score to compare words by, not a probability: nothing is accepted on it."""
@@ -48,6 +50,15 @@ class _Segment:
     @property
     def is_word(self) -> bool:
         return self.text[0] not in "<(["
+
+    @property
+    def is_phone(self) -> bool:
+        """Of speech: not a pause (SIL) and not a noise (+NSN+)."""
+        return self.text != "SIL" and self.text[0] != "+"
+
+    def shared(self, other: _Segment) -> int:
+        """Frames that both have."""
+        return max(0, min(self.end, other.end) - max(self.first, other.first))
 
 
 class PocketsphinxEar:
@@ -72,9 +83,10 @@ class PocketsphinxEar:
             wip=_WORD_INSERTION,
             silprob=_SILENCE,
         )
-        given, self.left_out = self._supply(graph.words, Pronouncer(pronunciations))
+        self.left_out = self._supply(graph.words, Pronouncer(pronunciations))
         self._acceptor = acceptor(graph, self.left_out)
-        arcs = _one_spelling(self._acceptor.arcs, self._decoder, given)
+        order = {word: place for place, (_, word, _) in reversed([*enumerate(graph.arcs)])}
+        arcs = _one_spelling(self._acceptor.arcs, self._decoder, order)
         self._decoder.add_fsg("grammar", _grammar(self._decoder, self._acceptor, arcs))
         self._decoder.add_allphone_file("phones", str(model / "en-us-phone.lm.bin"))
 
@@ -86,11 +98,13 @@ class PocketsphinxEar:
             )
         if is_silent(utterance.samples):
             return EarHearing(self.name, ())
-        sound = pcm16(utterance.samples)
+        sound = pcm16(denoise(utterance))
         best = self._hear_grammar(sound)
         if not best:
             return EarHearing(self.name, ())
         free = self._hear_phones(sound)
+        if not _is_speech(best, free):
+            return EarHearing(self.name, ())
         words = tuple(_heard(segment, free, utterance.start) for segment in best)
         confidence = min(word.confidence for word in words)
         return EarHearing(self.name, (Hypothesis(words, confidence),), off_grammar=_gap(best, free))
@@ -106,11 +120,8 @@ class PocketsphinxEar:
         words = [segment for segment in self._segments() if segment.is_word]
         return words if self._acceptor.accepts([word.text for word in words]) else []
 
-    def _supply(
-        self, words: Iterable[str], pronouncer: Pronouncer
-    ) -> tuple[frozenset[str], tuple[str, ...]]:
-        """Adds what the dictionary lacks; returns the words added and those nobody pronounces."""
-        given: set[str] = set()
+    def _supply(self, words: Iterable[str], pronouncer: Pronouncer) -> tuple[str, ...]:
+        """Adds what the dictionary lacks; returns the words that nobody can pronounce."""
         left_out: list[str] = []
         for word in sorted(words):
             if self._decoder.lookup_word(word) is not None:
@@ -121,8 +132,7 @@ class PocketsphinxEar:
                 left_out.append(word)
             else:
                 self._decoder.add_word(word, " ".join(phones), False)
-                given.add(word)
-        return frozenset(given), tuple(left_out)
+        return tuple(left_out)
 
     def _hear_phones(self, sound: bytes) -> list[_Segment]:
         self._decoder.activate_search("phones")
@@ -144,11 +154,11 @@ class PocketsphinxEar:
             yield _Segment(text, part.start_frame, part.end_frame + 1, _nats(part.ascore))
 
 
-def _one_spelling(arcs: Iterable[Arc], decoder: Decoder, given: frozenset[str]) -> list[Arc]:
-    """One of the words that sound alike between the same states, the dictionary's own first:
-    "one", not "wun"; the decoder could only pick between them by chance."""
+def _one_spelling(arcs: Iterable[Arc], decoder: Decoder, order: Mapping[str, int]) -> list[Arc]:
+    """Of words that sound alike between the same states the first in the graph: "two", not "too";
+    the decoder could only pick between them by chance."""
     kept: dict[tuple[int, int, str], Arc] = {}
-    for arc in sorted(arcs, key=lambda arc: (arc[1] in given, arc)):
+    for arc in sorted(arcs, key=lambda arc: order[arc[1]]):
         source, word, target = arc
         kept.setdefault((source, target, decoder.lookup_word(word)), arc)
     return list(kept.values())
@@ -176,10 +186,16 @@ def _excess(part: Iterable[_Segment], free: list[_Segment]) -> tuple[float, int]
         gap -= segment.nats
         frames += segment.end - segment.first
         for phone in free:
-            shared = min(segment.end, phone.end) - max(segment.first, phone.first)
-            if shared > 0:
-                gap += phone.nats * shared / (phone.end - phone.first)
+            gap += phone.nats * segment.shared(phone) / (phone.end - phone.first)
     return gap, frames
+
+
+def _is_speech(best: list[_Segment], free: list[_Segment]) -> bool:
+    """Whether free phones hear at least two, and one for each word, where the words are: hiss, hum
+    and knocks are one long phone or none."""
+    whole = _Segment("", best[0].first, best[-1].end, 0.0)
+    phones = sum(1 for segment in free if segment.is_phone and segment.shared(whole) > 0)
+    return phones >= max(_FEWEST_PHONES, len(best))
 
 
 def _gap(best: list[_Segment], free: list[_Segment]) -> float:
