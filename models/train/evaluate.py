@@ -135,10 +135,11 @@ def _nothing(name: str, ear: Recogniser) -> None:
 
 def _prose(name: str, ear: Recogniser, spoken: list[tuple[str, np.ndarray]]) -> None:
     hearings = [ear.hear(utterance(np.pad(clean, (MARGIN, MARGIN)))) for _, clean in spoken]
-    gaps = [h.off_grammar for h in hearings if h.hypotheses and h.off_grammar is not None]
-    print(f"{name} found a phrase in {sum(bool(h.hypotheses) for h in hearings)} of "
-          f"{len(hearings)} prompts of a recorded woman; off_grammar at least "
-          f"{min(gaps, default=0):.1f}, median {np.median(gaps or [0]):.1f} nats/s", flush=True)  # fmt: skip
+    found = [hearing for hearing in hearings if hearing.hypotheses]
+    gaps = [hearing.off_grammar for hearing in found if hearing.off_grammar is not None] or [0.0]
+    spread = f"at least {min(gaps):.1f}, median {np.median(gaps):.1f} nats/s"
+    print(f"{name} found a phrase in {len(found)} of {len(hearings)} prompts of a recorded woman;",
+          f"off_grammar {spread}", flush=True)  # fmt: skip
 
 
 def _said(hearing: EarHearing) -> str:

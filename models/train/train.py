@@ -24,6 +24,7 @@ from torch import Tensor
 from torch.nn import functional
 
 from models.train import sound
+from models.train.distance import distance
 from models.train.network import Ear, ctranslate2_encoder
 
 RATE = sound.RATE
@@ -154,15 +155,6 @@ def error_rate(ear: Ear, checks: dict[str, list[tuple[Tensor, list[int]]]]) -> d
             rates[group] = round(100 * wrong / max(1, total), 1)
     ear.train()
     return rates
-
-
-def distance(found: list[int], wanted: list[int]) -> int:
-    row = list(range(len(wanted) + 1))
-    for i, a in enumerate(found, 1):
-        last, row[0] = row[0], i
-        for j, b in enumerate(wanted, 1):
-            last, row[j] = row[j], min(row[j] + 1, row[j - 1] + 1, last + (a != b))
-    return row[-1]
 
 
 def held_out(path: Path, filters: Tensor) -> dict[str, list[tuple[Tensor, list[int]]]]:

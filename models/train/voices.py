@@ -25,10 +25,12 @@ Sound = tuple[np.ndarray, int]
 HELD_OUT_STYLE = "jf_nezumi"
 ACCENTS = ["en-us", "en-gb", "en-gb-x-rp", "en-gb-scotland", "en-gb-x-gbclan", "en-gb-x-gbcwmd",
            "en-029", "en-us"]  # fmt: skip
-VARIANTS = ["m1", "m2", "m3", "m4", "m5", "m6", "m7", "m8", "f1", "f2", "f3", "f4", "f5", "klatt",
+VARIANTS = [
+            "m1", "m2", "m3", "m4", "m5", "m6", "m7", "m8", "f1", "f2", "f3", "f4", "f5", "klatt",
             "klatt2", "klatt3", "klatt4", "klatt5", "klatt6", "Alex", "Andy", "Annie", "Gene",
             "Lee", "Mario", "Michael", "adam", "belinda", "david", "ed", "edward", "iven", "linda",
-            "max", "michel", "paul", "quincy", "rob", "robert", "steph", "travis", "zac"]  # fmt: skip
+            "max", "michel", "paul", "quincy", "rob", "robert", "steph", "travis", "zac",
+]  # fmt: skip
 FLITE_VOICES = ["slt", "rms", "awb", "kal16"]
 
 
@@ -96,7 +98,8 @@ class Flite:
 
 # eSpeak NG's IPA in the letters that Kokoro was trained on (its vocabulary's diphthongs).
 _KOKORO = [("eɪ", "A"), ("aɪ", "I"), ("ɔɪ", "Y"), ("aʊ", "W"), ("tʃ", "ʧ"), ("dʒ", "ʤ"),
-           ("ɐ", "ə"), ("ɚ", "əɹ"), ("r", "ɹ"), ("ɾ", "T"), ("x", "k"), ("ç", "k"), ("ʲ", "")]  # fmt: skip
+           ("ɐ", "ə"), ("ɚ", "əɹ"), ("r", "ɹ"), ("ɾ", "T"), ("x", "k"), ("ç", "k"),
+           ("ʲ", "")]  # fmt: skip
 
 
 def kokoro_phonemes(ipa: list[str], british: bool) -> str:
@@ -136,8 +139,11 @@ class Kokoro:
         phonemes = kokoro_phonemes(job["ipa"], british) + random.choice([".", ".", ",", "", "?"])
         tokens = [self._vocabulary[c] for c in phonemes if c in self._vocabulary][:480]
         halves = [
-            sum(w * self._styles[name][len(tokens)][:, part] for w, name in zip(each, names))
-            for each, part in zip(weights, (slice(0, 128), slice(128, 256)))
+            sum(
+                w * self._styles[name][len(tokens)][:, part]
+                for w, name in zip(each, names, strict=True)
+            )
+            for each, part in zip(weights, (slice(0, 128), slice(128, 256)), strict=True)
         ]
         return self.say(tokens, np.concatenate(halves, axis=1), pace)
 
