@@ -24,9 +24,10 @@ def nobody(_first: str, _second: str) -> bool:
 HARMLESS = frozenset({"say_again", "read_back", "next_check", "why", "stand_by", "go_ahead"})
 """Commands that change nothing in the record: one ear is enough to obey them."""
 
-OFF_GRAMMAR_LIMIT: Mapping[str, float] = {}
+OFF_GRAMMAR_LIMIT: Mapping[str, float] = {"pocketsphinx": 320.0}
 """Nats a second, by ear: beyond it free speech explains the sound so much better than the grammar
-that the words were hardly a reading."""
+that the words were hardly a reading. Measured on synthetic voices: 1 of 64 shipped utterances that
+pocketsphinx heard right lay beyond it, and 28 of 30 sentences of chatter, or gave no words."""
 
 
 def doubts_about(
@@ -86,10 +87,11 @@ def _clipped_start(said: ReadingSaid, heard: Heard) -> Doubt | None:
     """The reading opens an utterance that had too little quiet before it.
 
     With the onset cut so that "minus" was lost, both ears agreed on the wrong sign in 19 of 24
-    trials: agreement can't see it, the missing quiet can.
+    trials: agreement can't see it, the missing quiet can. Ears are not compared by time, since one
+    that only guesses its words' times may seem to start before another.
     """
-    firsts = [ear.hypotheses[0].words[0].start for ear in heard.ears if _has_words(ear)]
-    opens = said.start <= min(firsts, default=said.start)
+    firsts = [ear.hypotheses[0].words[0] for ear in heard.ears if _has_words(ear)]
+    opens = not firsts or said.words[:1] == () or said.words[0] in firsts
     return "start" if opens and heard.quiet_before < QUIET_NEEDED else None
 
 

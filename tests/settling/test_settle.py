@@ -104,6 +104,20 @@ def test_a_start_that_may_be_cut_off_is_asked(quiet: float, status: str) -> None
     assert rear.status == "accepted", "only what the lost onset may have changed is asked"
 
 
+@pytest.mark.parametrize("sooner", [-0.2, 0.2])
+def test_a_start_that_may_be_cut_off_is_asked_whatever_times_another_ear_gives(
+    sooner: float,
+) -> None:
+    first = ear("a", "guide front sixty five undocked")
+    words = tuple(
+        HeardWord(word.text, word.start - sooner, word.end - sooner, word.confidence)
+        for word in first.hypotheses[0].words
+    )
+    second = EarHearing("b", (Hypothesis(words, 0.9),))
+    [one] = readings(settled(first, second, quiet=0.0))
+    assert (one.status, one.doubts) == ("asked", ("start",))
+
+
 @pytest.mark.parametrize(
     ("number", "status"),
     [("nine hundred and ninety nine", "accepted"), ("one thousand", "asked")],
