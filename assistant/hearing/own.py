@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError, ModelError
-from assistant.hearing.acceptor import acceptor
 from assistant.hearing.ctc import Decoder, Scores, free_score
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
+from assistant.hearing.kept_acceptor import kept_acceptor
 from assistant.hearing.log_mel import log_mel
 from assistant.hearing.phones import Pronouncer
 from assistant.profile.word_graph import WordGraph
@@ -46,7 +46,7 @@ class OwnEar:
         model: Path | None = None,
         sha256: str | None = SHA256,
     ) -> None:
-        self._sayable = acceptor(graph)
+        self._sayable = kept_acceptor(graph)
         # Of words that sound alike: no respelling of the profile's, the fuller ("oh", not "o").
         order = sorted(
             sorted(graph.words, reverse=True), key=lambda w: (w in pronunciations, -len(w))

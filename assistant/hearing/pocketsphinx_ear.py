@@ -16,9 +16,10 @@ from pocketsphinx import Decoder, get_model_path
 
 from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError
-from assistant.hearing.acceptor import Acceptor, Arc, acceptor
+from assistant.hearing.acceptor import Acceptor, Arc
 from assistant.hearing.denoise import denoise
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
+from assistant.hearing.kept_acceptor import kept_acceptor
 from assistant.hearing.phones import Pronouncer
 from assistant.hearing.shared_arcs import share_arcs
 from assistant.hearing.sound import is_silent, pcm16
@@ -84,7 +85,7 @@ class PocketsphinxEar:
             silprob=_SILENCE,
         )
         self.left_out = self._supply(graph.words, Pronouncer(pronunciations))
-        self._acceptor = acceptor(graph, self.left_out)
+        self._acceptor = kept_acceptor(graph, self.left_out)
         order = {word: place for place, (_, word, _) in reversed([*enumerate(graph.arcs)])}
         arcs = _one_spelling(self._acceptor.arcs, self._decoder, order)
         self._decoder.add_fsg("grammar", _grammar(self._decoder, self._acceptor, arcs))

@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 
 from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError, ModelError
-from assistant.hearing.acceptor import acceptor
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
+from assistant.hearing.kept_acceptor import kept_acceptor
 from assistant.hearing.sound import is_silent, pcm16
 from assistant.hearing.vosk_client import COMMAND, VoskClient, VoskStoppedError
 from assistant.hearing.vosk_grammar import (
@@ -89,7 +89,7 @@ class VoskEar:
         missing = client.missing(sorted({*candidates(graph.words), *UNKNOWN}))
         given = stand_ins(graph.words, missing)
         left_out = graph.words - given.keys()
-        self._acceptor = acceptor(graph, left_out)
+        self._acceptor = kept_acceptor(graph, left_out)
         try:
             self._grammar = vosk_grammar(
                 self._acceptor, given, left_out, [word for word in UNKNOWN if word not in missing]
