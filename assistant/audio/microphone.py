@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import queue
 from collections.abc import Iterator
-from types import ModuleType, TracebackType
+from types import ModuleType
 from typing import Any, Self
 
 import numpy as np
@@ -50,12 +50,7 @@ class Microphone:
         self._stream.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self._stream.stop()
         self._stream.close()
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Self
 
 from assistant.errors import RecordError, UnknownNameError
@@ -78,12 +77,7 @@ class Review:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     def _current(self, entry_id: str) -> Reading | Observation:

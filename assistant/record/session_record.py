@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Self
 
 import numpy as np
@@ -123,12 +122,7 @@ class SessionRecord:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.release()
 
     def _append(self, kind: Kind, body: Body) -> Entry:
