@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from assistant.guided_round import GuidedRound
 from assistant.record.session import Reading
+from assistant.report.contents import report_of
 from assistant.speaking.advice import (
     reply_to_cause,
     reply_to_finding,
@@ -86,11 +87,15 @@ def _go_ahead(assistant: Assistant, _: str) -> list[Reply]:
 
 
 def _next_check(assistant: Assistant, _: str) -> list[Reply]:
+    """The best check; once there is a verdict or a repair, what the report says is to be done."""
     diagnosis = assistant.diagnosis
-    first = diagnosis.next_checks[0] if diagnosis.next_checks else None
-    if first is None and diagnosis.verdict:
-        return [_plain(diagnosis.verdict)]
-    return [reply_to_next_check(first)]
+    if diagnosis.next_checks and not diagnosis.repairs:
+        return [reply_to_next_check(diagnosis.next_checks[0])]
+    report = report_of(assistant.session, assistant.profile, diagnosis)
+    if not report.action:
+        return [reply_to_next_check(None)]
+    caution = f"caution: {report.caution} " if report.caution else ""
+    return [_plain(f"{caution}{report.action}")]
 
 
 def _causes(assistant: Assistant, _: str) -> list[Reply]:
@@ -112,7 +117,7 @@ def _open_questions(assistant: Assistant, _: str) -> list[Reply]:
 
 def _compare(assistant: Assistant, _: str) -> list[Reply]:
     proofs = assistant.diagnosis.repairs
-    replies = [_plain(f"{proof.outcome.replace('_', ' ')}: {proof.reason}") for proof in proofs]
+    replies = [_plain(proof.reason) for proof in proofs]
     return replies or [_plain("nothing was measured after the repair yet")]
 
 

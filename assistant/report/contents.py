@@ -109,7 +109,7 @@ def report_of(
         groups.setdefault(row.context, []).append(row)
     open_ids = {r.id for r in session.open_questions}
     rows = [row for group in groups.values() for row in group]
-    action, caution = _action(diagnosis)
+    action, caution = _action(session, profile, diagnosis)
     findings = by_weight(diagnosis.findings)
     return Report(
         session=session,
@@ -151,6 +151,9 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
     flagged = _flagged(session, profile, diagnosis)
     if diagnosis.proven:
         return "The repair is proven: everything flagged before it was measured again and is gone."
+    if _to_measure_again(session, profile, diagnosis):
+        gone = sum(proof.outcome == "gone" for proof in diagnosis.repairs)
+        return f"Repaired, not proven yet: {gone} of {len(diagnosis.repairs)} signs are gone."
     if not flagged:
         return "Nothing that was measured is out of tolerance."
     named = ", ".join(flagged[:MOST_NAMED])
@@ -172,8 +175,22 @@ def _flagged(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[s
     return [text for name in ids if (text := rows.get(name) or seen.get(name))]
 
 
-def _action(diagnosis: Diagnosis) -> tuple[str, str]:
+def _to_measure_again(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
+    """Labels of what a repair left unmeasured, once nothing measured again remains wrong."""
+    if any(proof.outcome == "remains" for proof in diagnosis.repairs):
+        return []
+    left = {i for p in diagnosis.repairs if p.outcome == "not_measured" for i in p.about}
+    labels = [
+        shown_label(profile, r.quantity, r.position) for r in session.readings if r.id in left
+    ]
+    labels += [_title(o.item, profile) for o in session.observations if o.id in left]
+    return list(dict.fromkeys(labels))
+
+
+def _action(session: Session, profile: Profile, diagnosis: Diagnosis) -> tuple[str, str]:
     """What to do next, and the caution that comes before it."""
+    if again := _to_measure_again(session, profile, diagnosis):
+        return f"Take again, after repair, in the same context: {', '.join(again)}.", ""
     top = diagnosis.causes[0] if diagnosis.causes else None
     if diagnosis.enough and not diagnosis.proven and top is not None and top.cause != NO_FAULT:
         return top.remedy, top.caution
