@@ -10,6 +10,9 @@ import typer
 def check(
     session: Annotated[str, typer.Argument(help='Session id, a part of it, or "last".')],
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+    profile: Annotated[
+        str, typer.Option(help="Your own TOML file, if the session was taken with one.")
+    ] = "",
 ) -> None:
     """Show findings with their reasons, likely causes and the next check.
 
@@ -25,10 +28,10 @@ def check(
     from assistant.report.terminal import show_session
 
     told = Store().read(session)
-    profile = load_profile(told.profile)
-    diagnosis = diagnose(told, profile)
+    trade = load_profile(profile or told.profile)
+    diagnosis = diagnose(told, trade)
     if not as_json:
-        show_session(told, diagnosis, profile)
+        show_session(told, diagnosis, trade)
         return
     for reading in told.readings:
         typer.echo(json.dumps(reading_json(reading, told.id), ensure_ascii=False))

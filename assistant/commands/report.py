@@ -14,6 +14,9 @@ def report(
         list[str] | None, typer.Option("--format", help="html, csv, json or all; may be repeated.")
     ] = None,
     out: Annotated[Path, typer.Option(help="Folder to write to.")] = Path(),
+    profile: Annotated[
+        str, typer.Option(help="Your own TOML file, if the session was taken with one.")
+    ] = "",
 ) -> None:
     """Write a session's report: one HTML page, unless told otherwise.
 
@@ -26,9 +29,9 @@ def report(
 
     store = Store()
     told = store.read(session)
-    profile = load_profile(told.profile)
+    trade = load_profile(profile or told.profile)
     others = [listed for listed in store.find(told.unit) if told.unit and not listed.trouble]
     visits = [store.read(listed.id) for listed in others if listed.profile == told.profile]
-    whole = report_of(told, profile, diagnose(told, profile), visits)
+    whole = report_of(told, trade, diagnose(told, trade), visits)
     for path in write_report(whole, out, wanted or ["html"]):
         typer.echo(path)
