@@ -37,8 +37,10 @@ HESITATION = 0.4
 PEAK_DB, ROOM_DB = -6.0, -60.0
 KOKORO_RATE = 24_000
 PRONOUNCED = {
+    "cycles": "sˈIkᵊlz",
     "degrees": "dəɡɹˈiz",
     "docked": "dˈɑkt",
+    "megohms": "mˈɛɡOmz",
     "millimetres": "mˈɪləmˌiɾəɹz",
     "minutes": "mˈɪnəts",
     "undocked": "ˌʌndˈɑkt",
