@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import Protocol
 
+from assistant.conversation import Conversation
+from assistant.diagnosis.finding import Diagnosis
 from assistant.guided_round import GuidedRound
-from assistant.record.session import Reading
+from assistant.profile.schema import Profile
+from assistant.record.session import Reading, Session
+from assistant.record.session_record import SessionRecord
 from assistant.report.contents import report_of
 from assistant.speaking.advice import (
     reply_to_cause,
@@ -19,129 +23,139 @@ from assistant.speaking.readback import read_back
 from assistant.speaking.reply import Reply
 from assistant.wording.statement import CommandSaid
 
-if TYPE_CHECKING:
-    from assistant.session import Assistant
+
+class Bench(Protocol):
+    """What a command sees of the assistant: the job at the bench."""
+
+    @property
+    def profile(self) -> Profile: ...
+    @property
+    def record(self) -> SessionRecord: ...
+    @property
+    def conversation(self) -> Conversation: ...
+    @property
+    def session(self) -> Session: ...
+    @property
+    def diagnosis(self) -> Diagnosis: ...
+
 
 MOST_CAUSES = 3
 
 
-def obey(said: CommandSaid, assistant: Assistant) -> list[Reply]:
+def obey(said: CommandSaid, bench: Bench) -> list[Reply]:
     """Does what was commanded and gives what is said back."""
-    return _COMMANDS.get(said.command, _not_here)(assistant, said.argument)
+    return _COMMANDS.get(said.command, _not_here)(bench, said.argument)
 
 
-def _say_again(assistant: Assistant, _: str) -> list[Reply]:
-    return list(assistant.conversation.last_said) or [_plain("nothing was said yet")]
+def _say_again(bench: Bench, _: str) -> list[Reply]:
+    return list(bench.conversation.last_said) or [_plain("nothing was said yet")]
 
 
-def _read_back(assistant: Assistant, label: str) -> list[Reply]:
-    readings = _fitting(assistant, label)
-    return list(read_back(readings, assistant.profile)) or [_plain("no such reading yet")]
+def _read_back(bench: Bench, label: str) -> list[Reply]:
+    readings = _fitting(bench, label)
+    return list(read_back(readings, bench.profile)) or [_plain("no such reading yet")]
 
 
-def _affirm(assistant: Assistant, _: str) -> list[Reply]:
-    question = assistant.conversation.question
+def _affirm(bench: Bench, _: str) -> list[Reply]:
+    question = bench.conversation.question
     if question is None:
         return [_plain("nothing is asked")]
-    entry = assistant.record.confirm(question.id, "affirm")
-    assistant.conversation.answered()
-    confirmed = [r for r in assistant.session.readings if r.id == entry.id]
-    return [*read_back(confirmed, assistant.profile)]
+    entry = bench.record.confirm(question.id, "affirm")
+    bench.conversation.answered()
+    confirmed = [r for r in bench.session.readings if r.id == entry.id]
+    return [*read_back(confirmed, bench.profile)]
 
 
-def _negative(assistant: Assistant, _: str) -> list[Reply]:
-    question = assistant.conversation.question
+def _negative(bench: Bench, _: str) -> list[Reply]:
+    question = bench.conversation.question
     if question is None:
         return [_plain("nothing is asked")]
-    assistant.record.withdraw(question.id, "negative")
-    assistant.conversation.answered()
-    assistant.conversation.ask_for(question.quantity, question.position)
-    shown = shown_label(assistant.profile, question.quantity, question.position)
-    spoken = spoken_label(assistant.profile, question.quantity, question.position)
+    bench.record.withdraw(question.id, "negative")
+    bench.conversation.answered()
+    bench.conversation.ask_for(question.quantity, question.position)
+    shown = shown_label(bench.profile, question.quantity, question.position)
+    spoken = spoken_label(bench.profile, question.quantity, question.position)
     return [Reply(f"withdrawn: say again {shown}", f"say again {spoken}", "asked")]
 
 
-def _disregard(assistant: Assistant, label: str) -> list[Reply]:
-    fitting = _fitting(assistant, label)
+def _disregard(bench: Bench, label: str) -> list[Reply]:
+    fitting = _fitting(bench, label)
     if not fitting:
         return [_plain("no such reading to withdraw")]
     last = fitting[-1]
-    assistant.record.withdraw(last.id, "disregard")
-    if (
-        assistant.conversation.question is not None
-        and assistant.conversation.question.id == last.id
-    ):
-        assistant.conversation.answered()
-    [back] = read_back([last], assistant.profile)
+    bench.record.withdraw(last.id, "disregard")
+    if bench.conversation.question is not None and bench.conversation.question.id == last.id:
+        bench.conversation.answered()
+    [back] = read_back([last], bench.profile)
     return [Reply(f"withdrawn: {back.shown}", f"withdrawn, {back.spoken}", "accepted", (last.id,))]
 
 
-def _stand_by(assistant: Assistant, _: str) -> list[Reply]:
-    assistant.conversation.standing_by = True
+def _stand_by(bench: Bench, _: str) -> list[Reply]:
+    bench.conversation.standing_by = True
     return [_plain("standing by, say go ahead")]
 
 
-def _go_ahead(assistant: Assistant, _: str) -> list[Reply]:
-    assistant.conversation.standing_by = False
+def _go_ahead(bench: Bench, _: str) -> list[Reply]:
+    bench.conversation.standing_by = False
     return [_plain("listening")]
 
 
-def _next_check(assistant: Assistant, _: str) -> list[Reply]:
+def _next_check(bench: Bench, _: str) -> list[Reply]:
     """The best check; once there is a verdict or a repair, what the report says is to be done."""
-    diagnosis = assistant.diagnosis
+    diagnosis = bench.diagnosis
     if diagnosis.next_checks and not diagnosis.repairs:
         return [reply_to_next_check(diagnosis.next_checks[0])]
-    report = report_of(assistant.session, assistant.profile, diagnosis)
+    report = report_of(bench.session, bench.profile, diagnosis)
     if not report.action:
         return [reply_to_next_check(None)]
     caution = f"caution: {report.caution} " if report.caution else ""
     return [_plain(f"{caution}{report.action}")]
 
 
-def _causes(assistant: Assistant, _: str) -> list[Reply]:
-    replies = [reply_to_cause(cause) for cause in assistant.diagnosis.causes[:MOST_CAUSES]]
+def _causes(bench: Bench, _: str) -> list[Reply]:
+    replies = [reply_to_cause(cause) for cause in bench.diagnosis.causes[:MOST_CAUSES]]
     return replies or [reply_to_cause(None)]
 
 
-def _why(assistant: Assistant, _: str) -> list[Reply]:
-    flagged = [f for f in assistant.diagnosis.findings if f.verdict in ("out", "suspect")]
+def _why(bench: Bench, _: str) -> list[Reply]:
+    flagged = [f for f in bench.diagnosis.findings if f.verdict in ("out", "suspect")]
     if not flagged:
         return [_plain("nothing is out of tolerance")]
-    return [reply_to_finding(flagged[-1], assistant.profile), *_causes(assistant, "")[:1]]
+    return [reply_to_finding(flagged[-1], bench.profile), *_causes(bench, "")[:1]]
 
 
-def _open_questions(assistant: Assistant, _: str) -> list[Reply]:
-    waiting = assistant.session.open_questions
-    return list(read_back(waiting, assistant.profile)) or [_plain("nothing is open")]
+def _open_questions(bench: Bench, _: str) -> list[Reply]:
+    waiting = bench.session.open_questions
+    return list(read_back(waiting, bench.profile)) or [_plain("nothing is open")]
 
 
-def _compare(assistant: Assistant, _: str) -> list[Reply]:
-    proofs = assistant.diagnosis.repairs
+def _compare(bench: Bench, _: str) -> list[Reply]:
+    proofs = bench.diagnosis.repairs
     replies = [_plain(proof.reason) for proof in proofs]
     return replies or [_plain("nothing was measured after the repair yet")]
 
 
-def _start_round(assistant: Assistant, name: str) -> list[Reply]:
-    chosen = next((r for r in assistant.profile.round if r.id == name), None)
+def _start_round(bench: Bench, name: str) -> list[Reply]:
+    chosen = next((r for r in bench.profile.round if r.id == name), None)
     if chosen is None:
-        names = ", ".join(r.spoken[0] for r in assistant.profile.round)
+        names = ", ".join(r.spoken[0] for r in bench.profile.round)
         return [_plain(f"which round? {names}")]
-    assistant.conversation.round = GuidedRound(chosen, assistant.profile)
-    return [assistant.conversation.round.ask()]
+    bench.conversation.round = GuidedRound(chosen, bench.profile)
+    return [bench.conversation.round.ask()]
 
 
-def _skip_step(assistant: Assistant, _: str) -> list[Reply]:
-    under_way = assistant.conversation.round
+def _skip_step(bench: Bench, _: str) -> list[Reply]:
+    under_way = bench.conversation.round
     if under_way is None:
         return [_plain("no round is under way")]
     under_way.skip()
     if under_way.step is None:
-        assistant.conversation.round = None
+        bench.conversation.round = None
     return [under_way.ask()]
 
 
-def _end_round(assistant: Assistant, _: str) -> list[Reply]:
-    under_way, assistant.conversation.round = assistant.conversation.round, None
+def _end_round(bench: Bench, _: str) -> list[Reply]:
+    under_way, bench.conversation.round = bench.conversation.round, None
     if under_way is None:
         return [_plain("no round is under way")]
     while under_way.step is not None:
@@ -149,34 +163,34 @@ def _end_round(assistant: Assistant, _: str) -> list[Reply]:
     return [under_way.ask()]
 
 
-def _close(assistant: Assistant, _: str) -> list[Reply]:
+def _close(bench: Bench, _: str) -> list[Reply]:
     """Lists what is open, says whether the mower may be used, and gives the journal's head."""
-    diagnosis, session = assistant.diagnosis, assistant.session
-    replies = list(read_back(session.open_questions, assistant.profile))
+    diagnosis, session = bench.diagnosis, bench.session
+    replies = list(read_back(session.open_questions, bench.profile))
     if diagnosis.release_missing:
         lacking = "; ".join(diagnosis.release_missing)
         replies.append(_plain(f"not ready for use: {lacking}"))
     elif diagnosis.ready_for_use:
         replies.append(_plain("ready for use: safety release done"))
-    head = assistant.record.finish()
+    head = bench.record.finish()
     replies.append(Reply(f"closed, head {head}", f"closed, head {' '.join(head)}", "accepted"))
     return replies
 
 
-def _job(assistant: Assistant, unit: str) -> list[Reply]:
+def _job(bench: Bench, unit: str) -> list[Reply]:
     """The job was taken to the bench before its command was entered."""
-    taken = len(assistant.session.readings)
-    context = ", ".join(assistant.session.context.values())
+    taken = len(bench.session.readings)
+    context = ", ".join(bench.session.context.values())
     count = f"{taken} reading" + ("s" if taken > 1 else "")
     had = f", {count} so far" if taken else ""
     return [_plain(f"unit {unit}{had}" + (f", {context}" if context else ""))]
 
 
-def _not_here(_: Assistant, __: str) -> list[Reply]:
+def _not_here(_: Bench, __: str) -> list[Reply]:
     return [_plain("that can't be done here")]
 
 
-_COMMANDS: dict[str, Callable[[Assistant, str], list[Reply]]] = {
+_COMMANDS: dict[str, Callable[[Bench, str], list[Reply]]] = {
     "affirm": _affirm,
     "causes": _causes,
     "close": _close,
@@ -197,15 +211,15 @@ _COMMANDS: dict[str, Callable[[Assistant, str], list[Reply]]] = {
 }
 
 
-def _fitting(assistant: Assistant, label: str) -> list[Reading]:
+def _fitting(bench: Bench, label: str) -> list[Reading]:
     """The readings that a label names, as far as it was said: "quantity@position", either half
     may be empty, and a quantity that stands for several names them all."""
     name, _, position = label.partition("@")
-    members = (q.members.values() for q in assistant.profile.quantity if q.id == name)
+    members = (q.members.values() for q in bench.profile.quantity if q.id == name)
     names = {name, *(member for group in members for member in group)}
     return [
         reading
-        for reading in assistant.session.readings
+        for reading in bench.session.readings
         if (not name or reading.quantity in names) and position in ("", reading.position or "")
     ]
 
