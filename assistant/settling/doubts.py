@@ -24,10 +24,12 @@ def nobody(_first: str, _second: str) -> bool:
 HARMLESS = frozenset({"say_again", "read_back", "next_check", "why", "stand_by", "go_ahead"})
 """Commands that change nothing in the record: one ear is enough to obey them."""
 
-OFF_GRAMMAR_LIMIT: Mapping[str, float] = {"pocketsphinx": 320.0}
+OFF_GRAMMAR_LIMIT: Mapping[str, float] = {"own": 15.0, "pocketsphinx": 320.0}
 """Nats a second, by ear: beyond it free speech explains the sound so much better than the grammar
-that the words were hardly a reading. Measured on synthetic voices: 1 of 64 shipped utterances that
-pocketsphinx heard right lay beyond it, and 28 of 30 sentences of chatter, or gave no words."""
+that the words were hardly a reading. Measured: of readings that the own ear heard right in noise 99
+of 100 lay below 11.5, and of 54 spoken prompts that are no readings all above 17.8; of 64 synthetic
+utterances that pocketsphinx heard right 1 lay beyond its limit, and of 30 sentences of chatter 28,
+or gave no words."""
 
 
 def doubts_about(
@@ -111,13 +113,13 @@ def _prompted_context(said: ReadingSaid, claim: Claim, profile: Profile) -> Doub
 
 
 def _off_grammar(claim: Claim) -> Doubt | None:
-    """Every witness that can tell says that this was hardly a reading."""
+    """A witness that can tell says that this was hardly a reading."""
     telling = [
         ear.off_grammar > OFF_GRAMMAR_LIMIT[ear.ear]
         for ear in claim.witnesses
         if ear.off_grammar is not None and ear.ear in OFF_GRAMMAR_LIMIT
     ]
-    return "off" if telling and all(telling) else None
+    return "off" if any(telling) else None
 
 
 def _words_of(key: str, value: str, profile: Profile) -> frozenset[str]:
