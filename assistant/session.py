@@ -150,7 +150,8 @@ class Assistant:
         return Expectation({}, *(self._expected or (None, None)))
 
     def _settle(self, heard: Heard, expectation: Expectation) -> tuple[Settled, ...]:
-        return settle(heard, self._parse, expectation, self.profile, self._trusted)
+        alike = self._parser.sounds_alike
+        return settle(heard, self._parse, expectation, self.profile, self._trusted, alike)
 
     def _gone_on(self, heard: Heard) -> tuple[Settled, ...]:
         """The reading that goes on a number of the utterance before, () where none does."""

@@ -34,6 +34,8 @@ class NumberWords(Table):
     """"a" in "a hundred"."""
     repeat: dict[Spoken, int]
     """"double" 2, "triple" 3."""
+    sounds_alike: tuple[tuple[Spoken, Spoken], ...] = ()
+    """Number words that are easily taken for one another."""
     fractions: dict[Spoken, str]
     """"and a half" as its decimal part: "half" to "5", "quarter" to "25"."""
     never_alone: tuple[Spoken, ...] = ()

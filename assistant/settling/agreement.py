@@ -10,7 +10,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
-from assistant.hearing.heard import EarHearing
+from assistant.hearing.heard import EarHearing, HeardWord
 from assistant.settling.meaning import Meant
 from assistant.wording.statement import (
     CommandSaid,
@@ -32,11 +32,12 @@ class Understood:
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """A statement, the ears that heard exactly it (at least one), and what the other ears heard
-    instead in the whole utterance."""
+    """A statement, the ears that heard exactly it (at least one) with each one's words for it, and
+    what the other ears heard instead in the whole utterance."""
 
     meant: Meant
     witnesses: tuple[EarHearing, ...]
+    wordings: tuple[tuple[HeardWord, ...], ...]
     confidence: float
     rivals: tuple[Statement, ...]
 
@@ -93,17 +94,27 @@ def claims(understood: Sequence[Understood]) -> list[Claim]:
     found = []
     for index, meant in enumerate(main.meant):
         alike = [(other, other.meant[pair[index]]) for other, pair in pairs if index in pair]
+        said = [meant, *(m for _, m in alike)]
         found.append(
             Claim(
-                meant,
+                _fullest(said),
                 (main.ear, *(other.ear for other, _ in alike)),
-                min(m.statement.confidence for m in (meant, *(m for _, m in alike))),
+                tuple(m.statement.words for m in said),
+                min(m.statement.confidence for m in said),
                 tuple(m.statement for other in others for m in other.meant),
             )
         )
     if any(len(pair) == len(main.meant) == len(other.meant) for other, pair in pairs):
         return found
     return found + _heard_by_one(main, others)
+
+
+def _fullest(said: Sequence[Meant]) -> Meant:
+    """The first ear's, but of a note the one with the most words: an ear that is bound to a
+    grammar hears no more of it than that it is one."""
+    if isinstance(said[0].statement, NoteSaid):
+        return max(said, key=lambda meant: len(meant.statement.words))
+    return said[0]
 
 
 def _support(one: Understood, understood: Sequence[Understood]) -> int:
@@ -119,7 +130,8 @@ def _heard_by_one(main: Understood, others: Sequence[Understood]) -> list[Claim]
             if label is not None and label not in known:
                 known.add(label)
                 rivals = tuple(m.statement for m in main.meant)
-                found.append(Claim(meant, (other.ear,), meant.statement.confidence, rivals))
+                said = meant.statement
+                found.append(Claim(meant, (other.ear,), (said.words,), said.confidence, rivals))
     return found
 
 

@@ -7,12 +7,14 @@ its neighbour. What is typed is heard for certain.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from assistant.hearing.heard import Heard, HeardWord
 from assistant.profile.schema import Profile
 from assistant.settling.agreement import Claim, Understood, claims
+from assistant.settling.alike import NOTHING_ALIKE, would_make_another
 from assistant.settling.answer import answered
+from assistant.settling.believed import believed
 from assistant.settling.doubts import Trusted, doubts_about
 from assistant.settling.meaning import mean
 from assistant.settling.settled import Expectation, Settled, Status
@@ -22,19 +24,30 @@ Parse = Callable[[Sequence[HeardWord]], tuple[Statement, ...]]
 
 
 def settle(
-    heard: Heard, parse: Parse, expectation: Expectation, profile: Profile, trusted: Trusted
+    heard: Heard,
+    parse: Parse,
+    expectation: Expectation,
+    profile: Profile,
+    trusted: Trusted,
+    alike: Mapping[str, str] = NOTHING_ALIKE,
 ) -> tuple[Settled, ...]:
     """The decision on every statement of one utterance, in the order said; () where no ear heard
-    anything. ``parse`` turns an ear's words into statements."""
+    anything. ``parse`` turns an ear's words into statements; ``alike`` gives words that sound
+    alike, each for the other."""
     understood = [
         Understood(ear, tuple(mean(s, expectation, profile) for s in parse(words)))
         for ear in heard.ears
         if ear.hypotheses and (words := ear.hypotheses[0].words)
     ]
     transcripts = tuple((ear.ear, ear.hypotheses[0].text) for ear in heard.ears if ear.hypotheses)
+    understood = believed(understood)
+
+    def misheard(words: Sequence[HeardWord]) -> bool:
+        return would_make_another(words, parse, alike)
+
     settled = []
     for claim in claims(understood):
-        found = doubts_about(claim, heard, profile, trusted)
+        found = doubts_about(claim, heard, profile, trusted, misheard)
         says = _says(claim, understood)
         status: Status = "asked" if found else "accepted"
         if isinstance(claim.meant.statement, NotUnderstood):

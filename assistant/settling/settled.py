@@ -9,10 +9,10 @@ from typing import Literal
 from assistant.wording.statement import Statement
 
 Status = Literal["accepted", "asked", "nothing"]
-Doubt = Literal["value", "label", "context", "start", "plausible", "one_ear", "unverified", "off"]
+Doubt = Literal["value", "label", "context", "start", "plausible", "one_ear", "unverified", "alike"]
 """Why something is asked: the ears differ in the number, in the label or in the context; the
 start may be cut off; the value can't be; only one ear heard it; this pair of ears has not shown
-that it may accept; free speech explains the sound better than the grammar."""
+that it may accept; a word that sounds alike would make another value."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,7 @@ WHY: dict[Doubt, str] = {
     "plausible": "it is outside what this reading can be",
     "one_ear": "only one recogniser heard it",
     "unverified": "these recognisers have not been verified on this machine",
-    "off": "it did not sound like a reading",
+    "alike": "it may be another number that sounds alike, say it digit by digit",
 }
 """Why a reading is asked about, as shown."""
 
@@ -119,6 +119,8 @@ def _asked(said: ReadingSaid, settled: Settled, profile: Profile) -> Reply:
         spoken = "say again, label and value"
     elif "start" in doubts:
         spoken = f"say again {label}, wait one breath first"
+    elif "alike" in doubts:
+        spoken = f"say again {label}, digit by digit"
     elif "plausible" in doubts:
         spoken = f"say again {label}, I heard {_value(said, profile, terse=False)}"
     else:

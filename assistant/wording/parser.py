@@ -18,10 +18,13 @@ from assistant.wording.tokens import tokens
 
 
 class Parser:
-    """Made once from a profile; ``parse`` keeps no memory between utterances."""
+    """Made once from a profile; ``parse`` keeps no memory between utterances. ``sounds_alike``
+    gives number words that are easily taken for another, each for the other."""
 
     def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
         self._lexicon = Lexicon(profile, spoken)
+        pairs = spoken.numbers.sounds_alike
+        self.sounds_alike = {a: b for pair in pairs for a, b in (pair, pair[::-1])}
 
     def parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
         """The statements of one utterance, in the order said; () where only fillers were. Every

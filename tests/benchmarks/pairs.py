@@ -55,9 +55,13 @@ def told(settled: Sequence[Settled], status: str) -> Counter[Tuple]:
     )
 
 
+BARE = Expectation({}, "wire_shift")
+"""The recorded woman says bare numbers, as in answer to a question."""
+
+
 def decide(hearings: Sequence[EarHearing], seconds: float) -> tuple[Settled, ...]:
     heard = Heard("heldout", 0.0, seconds, 0.5, 0.5, tuple(hearings))
-    return settle(heard, PARSER.parse, Expectation(), PROFILE, everybody)
+    return settle(heard, PARSER.parse, BARE, PROFILE, everybody, PARSER.sounds_alike)
 
 
 def truth(text: str) -> Counter[Tuple]:
@@ -121,6 +125,8 @@ def main() -> None:
                     if len(row.split(" + ")) == 2:
                         for false in accepted - wanted:
                             print(f"  WRONG {name} {row}: said {text!r}, took {false}", flush=True)
+    for level_name, row in list(counts):
+        counts.setdefault(("every", row), Counter()).update(counts[level_name, row])
     print(f"{'':8}{'ears':26}{'values':>8}{'right':>8}{'asked':>8}{'wrong':>8}{'3/N':>8}")
     for (level_name, row), tally in sorted(counts.items()):
         accepted = tally["right"] + tally["wrong"]

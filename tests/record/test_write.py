@@ -82,14 +82,14 @@ def test_whatever_is_said_is_entered(said: Statement, kind: str, body: dict[str,
 
 @pytest.mark.parametrize(
     "settled",
-    [reading(status="nothing", doubts=("off",)), reading(quantity=None, doubts=("off",))],
+    [reading(status="nothing", doubts=("one_ear",)), reading(quantity=None, doubts=("one_ear",))],
 )
 def test_what_settled_to_nothing_is_kept_as_not_understood_and_is_no_reading(
     settled: Settled,
 ) -> None:
     assert entry_for(settled) == (
         "not_understood",
-        {"text": "guide front one oh two", "reason": "off"},
+        {"text": "guide front one oh two", "reason": "one_ear"},
     )
 
 

@@ -7,6 +7,7 @@ import pytest
 from assistant.audio.segments import QUIET_NEEDED
 from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 from assistant.profile import load_profile, load_spoken
+from assistant.settling.believed import OFF_GRAMMAR_LIMIT
 from assistant.settling.doubts import Trusted, nobody
 from assistant.settling.settle import no_ear_could_mend, settle
 from assistant.settling.settled import Correctable, Expectation, OpenQuestion, Settled
@@ -24,13 +25,18 @@ def everybody(_first: str, _second: str) -> bool:
 
 
 def ear(
-    name: str, text: str, *, prompted: frozenset[str] = frozenset(), certain: bool = False
+    name: str,
+    text: str,
+    *,
+    prompted: frozenset[str] = frozenset(),
+    certain: bool = False,
+    off: float | None = None,
 ) -> EarHearing:
     words = tuple(
         HeardWord(word, 0.5 + 0.3 * i, 0.8 + 0.3 * i, 0.9) for i, word in enumerate(text.split())
     )
     hypotheses = (Hypothesis(words, 0.9),) if words else ()
-    return EarHearing(name, hypotheses, prompted, certain=certain)
+    return EarHearing(name, hypotheses, prompted, off, certain)
 
 
 def settled(
@@ -40,7 +46,7 @@ def settled(
     trusted: Trusted = everybody,
 ) -> tuple[Settled, ...]:
     heard = Heard("a.wav", 0.0, 4.0, quiet, 0.8, ears)
-    return settle(heard, PARSER.parse, expectation, PROFILE, trusted)
+    return settle(heard, PARSER.parse, expectation, PROFILE, trusted, PARSER.sounds_alike)
 
 
 def readings(found: tuple[Settled, ...]) -> list[Settled]:
@@ -250,3 +256,42 @@ def test_a_correction_with_a_position_finds_the_wire_it_was_read_on() -> None:
         settled(ear("a", words), ear("b", words), expectation=Expectation({}, recent=recent))
     )
     assert (one.answers, one.missing) == ("8", ())
+
+
+def test_an_ear_beyond_its_off_grammar_limit_is_no_witness() -> None:
+    words = "guide undocked front ninety eight"
+    limit = OFF_GRAMMAR_LIMIT["own"]
+    [one] = readings(settled(ear("own", words, off=limit), ear("b", words)))
+    assert one.status == "accepted", "the limit itself is fine"
+    [one] = readings(settled(ear("own", words, off=limit + 0.1), ear("b", words)))
+    assert (one.status, one.doubts) == ("asked", ("one_ear",))
+
+
+def test_chatter_that_every_ear_forced_into_its_grammar_is_no_reading_and_no_context() -> None:
+    words = "open shift two"
+    found = settled(ear("own", words, off=72.0), ear("pocketsphinx", words, off=500.0))
+    assert [one.status for one in found] == ["nothing"]
+    assert isinstance(found[0].statement, NotUnderstood)
+
+
+def test_a_note_lies_off_the_grammar_and_its_words_are_those_of_the_open_ear() -> None:
+    [note] = settled(
+        ear("own", "make a note", off=100.0), ear("whisper", "make a note strips ordered")
+    )
+    assert isinstance(note.statement, NoteSaid)
+    assert (note.status, note.statement.text) == ("accepted", "strips ordered")
+
+
+@pytest.mark.parametrize(
+    ("number", "status"),
+    [("sixty", "asked"), ("sixteen", "asked"), ("sixty five", "accepted"), ("six", "accepted")],
+)
+def test_ears_that_go_by_sound_alone_do_not_decide_between_numbers_that_sound_alike(
+    number: str, status: str
+) -> None:
+    words = f"guide undocked front {number}"
+    by_sound = [ear("own", words, off=0.0), ear("pocketsphinx", words, off=100.0)]
+    [one] = readings(settled(*by_sound))
+    assert one.status == status
+    [one] = readings(settled(*by_sound, ear("whisper", words)))
+    assert one.status == "accepted"

@@ -99,7 +99,7 @@ def test_what_is_missing_is_asked_after_the_value(bench: Profile) -> None:
         ("start", "say again guide signal front, wait one breath first"),
         ("plausible", "say again guide signal front, I heard one zero two"),
         ("label", "say again, label and value"),
-        ("off", "say again guide signal front"),
+        ("alike", "say again guide signal front, digit by digit"),
         ("one_ear", "guide signal front one zero two? affirm, or say again"),
         ("unverified", "guide signal front one zero two? affirm, or say again"),
     ],
