@@ -88,7 +88,8 @@ class Decoder:
         beam: int = 100,
         width: float = 25.0,
     ) -> None:
-        words = [word for word in dict.fromkeys(order) if word in acceptor.words]
+        sayable = acceptor.words
+        words = [word for word in dict.fromkeys(order) if word in sayable]
         self._sounds = {
             word: [classes_of(phones) for phones in pronouncer.pronounce(word)] for word in words
         }
