@@ -51,6 +51,10 @@ class KnownSession:
     story: str
     recordings: tuple[KnownRecording, ...]
 
+    @property
+    def utterances(self) -> tuple[KnownUtterance, ...]:
+        return tuple(known for recording in self.recordings for known in recording.utterances)
+
 
 @dataclass(frozen=True, slots=True)
 class Compared:

@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+WORKERS = 2
+
 
 def demo(
     quiet: Annotated[
@@ -20,57 +22,24 @@ def demo(
 
     Example: benchcall demo
     """
-    from assistant.audio.recording import read_blocks
-    from assistant.audio.segments import utterances
-    from assistant.diagnosis.diagnose import diagnose
-    from assistant.errors import SpeechError
-    from assistant.hearing.ears import open_ears
-    from assistant.open_assistant import open_assistant
-    from assistant.profile import load_profile, load_spoken
-    from assistant.record.store import Store
-    from assistant.report import report_of, write_report
-    from assistant.report.tally import show_tally
-    from assistant.report.transcript import Transcript
-    from assistant.shipped import shipped
-    from assistant.speaking.loudspeaker import to_wav
-    from assistant.speaking.voice import open_voice
-    from assistant.truth import Compared, compare, known_sessions
+    from concurrent.futures import ProcessPoolExecutor
+    from multiprocessing import get_context
 
-    profile = load_profile()
-    store = Store(out)
+    from assistant.played import play
+    from assistant.report.tally import show_tally
+    from assistant.shipped import shipped
+    from assistant.truth import Compared, known_sessions
+
+    sessions = known_sessions(shipped("demo_audio"))
     compared: list[Compared] = []
-    voice = open_voice()
-    with open_ears(profile, load_spoken()) as ears:
-        typer.echo(f"Ears: {ears.description}")
-        for known in known_sessions(shipped("demo_audio")):
-            assistant = open_assistant(
-                store,
-                profile,
-                ears=ears,
-                trusted=ears.trusted,
-                models=ears.models,
-                who=known.who,
-                unit=known.unit,
-            )
-            transcript = Transcript(assistant, quiet=quiet)
-            for recording in known.recordings:
-                name = f"{known.name}/{recording.path.name}"
-                transcript.source(name)
-                for utterance in utterances(read_blocks(recording.path), name):
-                    transcript.show(assistant.hear(utterance))
-                    transcript.tell(ears.told())
-                compared += compare(recording, transcript.readings_from(name))
-            transcript.end()
-            try:
-                to_wav(transcript.replies, out / f"{known.name}.wav", voice)
-            except SpeechError as error:
-                transcript.tell([str(error)])
-            for job in assistant.jobs:
-                session = job.record.session
-                report = report_of(session, profile, diagnose(session, profile))
-                for path in write_report(report, out, ["html"]):
-                    typer.echo(f"Report: {path}")
-            assistant.close()
-    voice.close()
+    typer.echo(f"Hearing the recordings of {len(sessions)} mowers …")
+    with ProcessPoolExecutor(WORKERS, mp_context=get_context("spawn")) as pool:
+        longest_first = sorted(sessions, key=lambda known: -len(known.utterances))
+        playing = {known.name: pool.submit(play, known, out, quiet) for known in longest_first}
+        for place, known in enumerate(sessions, 1):
+            played = playing[known.name].result()
+            compared += played.compared
+            typer.echo(played.text)
+            typer.echo(f"Mower {place} of {len(sessions)}, heard by {played.ears}.")
     show_tally(compared)
     typer.echo(f"Read-backs (WAV), reports (HTML) and journals lie in {out}")

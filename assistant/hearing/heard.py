@@ -34,7 +34,8 @@ class EarHearing:
     ``prompted`` holds the words that the recogniser was led to expect by a prompt: it may invent
     them, so for these it is no witness. ``off_grammar`` says how much better free speech (phones
     or open words) explains the sound than the grammar does, in nats a second; None where the ear
-    can't tell. ``certain`` marks typed words.
+    can't tell. ``open_vocabulary``: the ear goes by language too and is bound to no grammar.
+    ``certain`` marks typed words.
     """
 
     ear: str
@@ -42,6 +43,7 @@ class EarHearing:
     prompted: frozenset[str] = frozenset()
     off_grammar: float | None = None
     certain: bool = False
+    open_vocabulary: bool = False
 
 
 @dataclass(frozen=True, slots=True)

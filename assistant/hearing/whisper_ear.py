@@ -61,8 +61,9 @@ class WhisperEar:
         if len(utterance.samples) > 30 * RATE:
             raise HearingError("Whisper hears at most 30 seconds at once: pause between readings.")
         if is_silent(utterance.samples):
-            return EarHearing(self.name, (), self._prompted)
-        return EarHearing(self.name, self._hypotheses(utterance), self._prompted)
+            return EarHearing(self.name, (), self._prompted, open_vocabulary=True)
+        hypotheses = self._hypotheses(utterance)
+        return EarHearing(self.name, hypotheses, self._prompted, open_vocabulary=True)
 
     def close(self) -> None:
         """Nothing is held open."""

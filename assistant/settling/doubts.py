@@ -114,7 +114,7 @@ def _sounds_alike(claim: Claim, misheard: Callable[[Sequence[HeardWord]], bool])
     """A word of the number is easily taken for another ("thirteen", "thirty") that would make
     another value, and only ears that go by its sound heard it: these fail alike. Measured: the own
     ear and pocketsphinx both took "thirteen" for "thirty" once in 92 values that they agreed on."""
-    if any(ear.off_grammar is None for ear in claim.witnesses):
+    if any(ear.open_vocabulary for ear in claim.witnesses):
         return None
     return "alike" if any(misheard(words) for words in claim.wordings) else None
 

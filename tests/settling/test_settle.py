@@ -18,6 +18,7 @@ PROFILE = load_profile()
 PARSER = Parser(PROFILE, load_spoken())
 UNDOCKED = {"station": "undocked"}
 NOTHING_OPEN = Expectation()
+BY_SOUND = ("own", "pocketsphinx")
 
 
 def everybody(_first: str, _second: str) -> bool:
@@ -36,7 +37,7 @@ def ear(
         HeardWord(word, 0.5 + 0.3 * i, 0.8 + 0.3 * i, 0.9) for i, word in enumerate(text.split())
     )
     hypotheses = (Hypothesis(words, 0.9),) if words else ()
-    return EarHearing(name, hypotheses, prompted, off, certain)
+    return EarHearing(name, hypotheses, prompted, off, certain, name not in BY_SOUND)
 
 
 def settled(
