@@ -23,7 +23,7 @@ def is_enough(
     if not seen:
         return False, "Not enough yet: nothing was measured that points to a cause."
     top, second = causes[0], causes[1] if len(causes) > 1 else None
-    chance = f"{100 * top.probability:.0f} of 100"
+    chance = f"{percent(top.probability)} of 100"
     if top.cause == NO_FAULT and top.reasons_against:
         unexplained = "; ".join(top.reasons_against)
         return False, f"Not enough yet: no cause on the list explains this: {unexplained}."
@@ -37,7 +37,7 @@ def is_enough(
     verdict = f"Enough: {top.title}, {chance}.{but}"
     if second and second.cause != NO_FAULT and second.probability >= WORTH_NAMING:
         verdict += f" Look at a second fault too: {second.title}, "
-        verdict += f"{100 * second.probability:.0f} of 100."
+        verdict += f"{percent(second.probability)} of 100."
     return True, verdict
 
 
@@ -46,6 +46,11 @@ def nothing_left(profile: Profile, causes: tuple[Cause, ...], verdict: str) -> t
     top = causes[0]
     sure = profile.constants.get("beyond_doubt", BEYOND_DOUBT)
     if top.cause == NO_FAULT and not top.reasons_against and top.probability >= sure:
-        chance = f"{100 * top.probability:.0f} of 100"
+        chance = f"{percent(top.probability)} of 100"
         return True, f"Enough: {top.title}, {chance}, and no check left is worth its time."
     return False, f"{verdict} No check left is worth its time: decide on what is here, or get help."
+
+
+def percent(probability: float) -> int:
+    """Of a hundred; never 0 or 100, since no posterior is certain."""
+    return min(99, max(1, round(100 * probability)))

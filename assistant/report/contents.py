@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.diagnosis.causes import NO_FAULT
+from assistant.diagnosis.enough import percent
 from assistant.diagnosis.finding import Cause, Diagnosis, Finding, Verdict
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
@@ -137,11 +138,6 @@ def report_of(
         causes=tuple(c for c in diagnosis.causes if c.probability >= LIKELY),
         visits=tuple(visits),
     )
-
-
-def percent(probability: float) -> int:
-    """Of a hundred; never 0 or 100, since no posterior is certain."""
-    return min(99, max(1, round(100 * probability)))
 
 
 def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:

@@ -9,8 +9,9 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from assistant.diagnosis.enough import percent
 from assistant.report.charts import chart, facing
-from assistant.report.contents import Report, percent
+from assistant.report.contents import Report
 from assistant.report.field_picture import field_picture
 from assistant.report.printable import printable
 from assistant.report.trend_picture import trend_picture

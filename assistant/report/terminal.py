@@ -12,10 +12,11 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from assistant.diagnosis.enough import percent
 from assistant.diagnosis.finding import Cause, Diagnosis, Finding, Verdict
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
-from assistant.report.contents import Report, Row, percent, report_of
+from assistant.report.contents import Report, Row, report_of
 from assistant.report.printable import printable
 from assistant.report.verdicts import marked
 

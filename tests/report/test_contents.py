@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 from hollin_bank import DIAGNOSIS
 
+from assistant.diagnosis.enough import percent
 from assistant.diagnosis.finding import Cause, Diagnosis
 from assistant.record.session import Session
 from assistant.report import Report
-from assistant.report.contents import percent
 
 
 def test_readings_stand_under_their_context_in_the_order_met(report: Report) -> None:
