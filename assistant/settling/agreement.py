@@ -32,8 +32,9 @@ class Understood:
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """A statement, the ears that heard exactly it (at least one) with each one's words for it, and
-    what the other ears heard instead in the whole utterance."""
+    """A statement, the ears that heard exactly it (at least one) with each one's words for it, the
+    confidence of the surest of them, and what the other ears heard instead in the whole
+    utterance."""
 
     meant: Meant
     witnesses: tuple[EarHearing, ...]
@@ -100,7 +101,7 @@ def claims(understood: Sequence[Understood]) -> list[Claim]:
                 _fullest(said),
                 (main.ear, *(other.ear for other, _ in alike)),
                 tuple(m.statement.words for m in said),
-                min(m.statement.confidence for m in said),
+                max(m.statement.confidence for m in said),
                 tuple(m.statement for other in others for m in other.meant),
             )
         )
