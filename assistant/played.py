@@ -63,6 +63,8 @@ def play(known: KnownSession, out: Path, quiet: bool) -> Played:
         )
         transcript = Transcript(assistant, quiet=quiet)
         for recording in known.recordings:
+            if recording.verify_only:
+                continue
             name = f"{known.name}/{recording.path.name}"
             transcript.source(name)
             for utterance in utterances(read_blocks(recording.path), name):

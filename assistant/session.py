@@ -156,8 +156,12 @@ class Assistant:
     def _gone_on(self, heard: Heard) -> tuple[Settled, ...]:
         """The reading that goes on a number of the utterance before, () where none does."""
         before = self._unfinished
-        joined = before.with_next(heard) if before is not None else None
-        if before is None or joined is None:
+        if before is None:
+            return ()
+        question = self.conversation.question
+        asked = question is not None and question.id == before.entry
+        joined = before.with_next(heard, asked)
+        if joined is None:
             return ()
         said = len(self._settle(before.heard, before.expectation))
         longer = before.continued(self._settle(joined, before.expectation), said)

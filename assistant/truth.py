@@ -37,8 +37,11 @@ class KnownUtterance:
 
 @dataclass(frozen=True, slots=True)
 class KnownRecording:
+    """``verify_only``: for counting how well ears hear, too long for the demo."""
+
     path: Path
     utterances: tuple[KnownUtterance, ...]
+    verify_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +124,7 @@ def _session(path: Path) -> KnownSession:
                 KnownUtterance(u["words"], u["start"], u["end"], tuple(u["readings"]))
                 for u in file["utterances"]
             ),
+            file.get("verify_only", False),
         )
         for file in told["files"]
     )

@@ -22,10 +22,11 @@ class Unfinished:
     expectation: Expectation
     entry: str
 
-    def with_next(self, heard: Heard) -> Heard | None:
-        """Both utterances as one, ear by ear; None when the second came too late."""
+    def with_next(self, heard: Heard, asked: bool) -> Heard | None:
+        """Both utterances as one, ear by ear; None when the second came too late. While the first
+        is still ``asked`` about it never is: "point six" then answers no question by itself."""
         pause = (heard.start + heard.quiet_before) - (self.heard.end - self.heard.quiet_after)
-        if heard.source != self.heard.source or not pause <= LONGEST_PAUSE:
+        if heard.source != self.heard.source or not (asked or pause <= LONGEST_PAUSE):
             return None
         before = {ear.ear: ear for ear in self.heard.ears}
         ears = tuple(_joined(before[ear.ear], ear) for ear in heard.ears if ear.ear in before)

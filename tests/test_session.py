@@ -173,10 +173,12 @@ def test_an_empty_line_does_nothing_and_opens_no_session(assistant: Assistant) -
 
 
 class Scripted:
-    """Two ears that hear what the script says, utterance after utterance."""
+    """Two ears that hear what the script says, utterance after utterance. By sound alone they do
+    not tell seventeen from seventy."""
 
     def __init__(self) -> None:
         self.words: tuple[str, str] = ("", "")
+        self.by_sound = False
 
     def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
         for name, text in zip(("a", "b"), self.words, strict=True):
@@ -184,7 +186,8 @@ class Scripted:
                 HeardWord(word, utterance.start + 0.5 + i * 0.3, utterance.start + 0.8 + i * 0.3, 1)
                 for i, word in enumerate(text.split())
             )
-            yield EarHearing(name, (Hypothesis(words, 1.0),) if words else ())
+            hypotheses = (Hypothesis(words, 1.0),) if words else ()
+            yield EarHearing(name, hypotheses, open_vocabulary=not self.by_sound)
 
 
 @pytest.fixture
@@ -227,6 +230,20 @@ def test_a_number_goes_on_within_two_seconds_and_not_later(
     hear(scripted, "battery voltage seventeen", 0.0)
     hear(scripted, "point six", start)
     assert [r.value for r in scripted[0].session.readings] == [value]
+
+
+def test_while_a_number_is_asked_about_its_rest_is_no_answer_by_itself(
+    scripted: tuple[Assistant, Scripted],
+) -> None:
+    assistant, ears = scripted
+    ears.by_sound = True
+    hear(scripted, "battery voltage seventeen", 0.0)
+    hear(scripted, "point six", 9.0)
+    [reading] = assistant.session.readings
+    assert (reading.value, reading.status) == ("17.6", "asked")
+    hear(scripted, "one seven point six", 12.0)
+    [reading] = assistant.session.readings
+    assert (reading.value, reading.status) == ("17.6", "accepted")
 
 
 def test_the_next_reading_is_not_taken_for_a_continuation(
