@@ -1,7 +1,7 @@
 """What the assistant says, heard by the ear that ships with it, is the same reading.
 
 The own ear was trained on voices of this synthesiser among others, so this says that the read-back
-is clear, and nothing of a human speaker. pocketsphinx, which never heard it, brought label and value
+is clear, and nothing of a human speaker. pocketsphinx, not trained on it, brought label and value
 of 41 of 60 random readings back, Whisper tiny.en of 12: one ear alone never accepts.
 """
 
