@@ -66,7 +66,8 @@ def make_session(session: dict[str, Any], rng: Generator) -> None:
         sound, truths = make_file(part, session["voice"], rng)
         write_wav(folder / part["name"], sound)
         noise = {"kind": part["noise"], "snr_db": part["snr_db"]} if "noise" in part else None
-        files.append({"file": part["name"], "noise": noise, "utterances": truths})
+        only = {"verify_only": True} if part.get("verify_only") else {}
+        files.append({"file": part["name"], "noise": noise, **only, "utterances": truths})
     truth = {
         "unit": session["unit"],
         "who": session["who"],
