@@ -134,7 +134,8 @@ class Assistant:
         turn = self._take(settled, utterance)
         self._unfinished = None
         if may_go_on(settled) and turn.entries:
-            self._unfinished = Unfinished(heard, expectation, turn.entries[-1].id)
+            last = turn.entries[-1].id
+            self._unfinished = Unfinished(heard, expectation, len(settled), last)
         return turn
 
     def type(self, line: str) -> Turn:
@@ -163,8 +164,7 @@ class Assistant:
         joined = before.with_next(heard, asked)
         if joined is None:
             return ()
-        said = len(self._settle(before.heard, before.expectation))
-        longer = before.continued(self._settle(joined, before.expectation), said)
+        longer = before.continued(self._settle(joined, before.expectation))
         return () if longer is None else (longer,)
 
     def _take(self, settled: Sequence[Settled], sound: Utterance | None) -> Turn:

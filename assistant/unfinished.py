@@ -15,11 +15,12 @@ LONGEST_PAUSE = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Unfinished:
-    """An utterance whose last words could go on, what was expected then, and the last entry that
-    was made of it."""
+    """An utterance whose last words could go on, what was expected then, how many statements it
+    made, and the entry of the last one."""
 
     heard: Heard
     expectation: Expectation
+    said: int
     entry: str
 
     def with_next(self, heard: Heard, asked: bool) -> Heard | None:
@@ -32,11 +33,10 @@ class Unfinished:
         ears = tuple(_joined(before[ear.ear], ear) for ear in heard.ears if ear.ear in before)
         return replace(self.heard, end=heard.end, quiet_after=heard.quiet_after, ears=ears)
 
-    def continued(self, settled: Sequence[Settled], said: int) -> Settled | None:
-        """The reading that the first utterance's last words became, citing the entry it replaces;
-        ``said`` is how many statements that utterance had. None when the second utterance did not
-        go on with the number."""
-        if len(settled) != said or not isinstance(settled[-1].statement, ReadingSaid):
+    def continued(self, settled: Sequence[Settled]) -> Settled | None:
+        """The reading that the first utterance's last words became, citing the entry it replaces.
+        None when the second utterance did not go on with the number."""
+        if len(settled) != self.said or not isinstance(settled[-1].statement, ReadingSaid):
             return None
         return replace(settled[-1], answers=self.entry)
 
