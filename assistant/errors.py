@@ -8,6 +8,7 @@ BenchcallError
 ├── RecordError       a journal cannot be written, read or trusted
 ├── UnknownNameError  an id (session, quantity, ear, round …) that nothing has
 ├── SpeechError       nothing can be said aloud
+├── ServingError      the supervisor's pages can't be served so: address, port, users, settings
 └── NotDeterminedError  a calculation refuses: the readings do not decide it
 """
 
@@ -44,6 +45,10 @@ class UnknownNameError(BenchcallError):
 
 class SpeechError(BenchcallError):
     """Nothing can be said aloud."""
+
+
+class ServingError(BenchcallError):
+    """The supervisor's pages can't be served so: address, port, certificate or users."""
 
 
 class NotDeterminedError(BenchcallError):

@@ -58,7 +58,7 @@ def read_profile(path: Path) -> Profile:
         yield from link_problems(profile)
         yield from phrase_problems(profile, spoken)
 
-    return _read(path, Profile, problems)
+    return read_checked(path, Profile, problems)
 
 
 @cache
@@ -69,10 +69,13 @@ def load_spoken() -> SpokenWords:
 
 def read_spoken(path: Path) -> SpokenWords:
     """Raises as ``read_profile`` does."""
-    return _read(path, SpokenWords, spoken_problems)
+    return read_checked(path, SpokenWords, spoken_problems)
 
 
-def _read(path: Path, model: type[Model], check: Callable[[Model], Iterable[Problem]]) -> Model:
+def read_checked(
+    path: Path, model: type[Model], check: Callable[[Model], Iterable[Problem]]
+) -> Model:
+    """Any TOML file that people write, as ``model``; raises as ``read_profile`` does."""
     text = _text(path)
     try:
         data = tomllib.loads(text)

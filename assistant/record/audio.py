@@ -66,12 +66,19 @@ class AudioFolder:
         """Whether this recording was erased on purpose."""
         return _NAME.fullmatch(name) is not None and (self.folder / f"{name}.erased").exists()
 
-    def erase(self, name: str) -> bool:
-        """Erase a recording; its hash stays in the journal. False when it wasn't there."""
+    def why_erased(self, name: str) -> str:
+        """The rule by which it was erased, "" where none was noted."""
+        if not self.erased(name):
+            return ""
+        return (self.folder / f"{name}.erased").read_text("utf-8", "replace")
+
+    def erase(self, name: str, why: str = "") -> bool:
+        """Erase a recording; its hash stays in the journal, and ``why`` in the marker. False when
+        it wasn't there."""
         path = self.path(name)
         if path is None:
             return False
-        path.with_suffix(".erased").touch()
+        path.with_suffix(".erased").write_text(why, "utf-8")
         path.unlink()
         sync_folder(self.folder)
         return True

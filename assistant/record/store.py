@@ -124,6 +124,8 @@ class Store:
 
         Raises UnknownNameError with the nearest ids.
         """
+        if _ID.fullmatch(name) and (self.folder / name).is_dir():
+            return self.folder / name  # without looking through all the others
         ids = self._ids()
         if name == "last" and ids:
             return self.folder / ids[-1]

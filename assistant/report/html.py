@@ -42,7 +42,7 @@ def _template() -> Any:
         loader=PackageLoader("assistant.report", ""),
         autoescape=True,
         undefined=StrictUndefined,
-        finalize=_harmless,
+        finalize=harmless,
         trim_blocks=True,
         lstrip_blocks=True,
     )
@@ -50,21 +50,22 @@ def _template() -> Any:
         "words": verdict_words,
         "percent": percent,
         "minutes": minutes,
-        "day": _day,
+        "day": day,
         "mentions": mentions,
     }
     environment.globals["signs"] = SIGNS
     return environment.get_template("page.html.jinja")
 
 
-def _harmless(value: object) -> object:
+def harmless(value: object) -> object:
+    """What a template prints: heard words without characters that control anything."""
     return printable(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
-def _day(moment: str) -> str:
+def day(moment: str) -> str:
     """``2026-05-04 08:12`` of an RFC 3339 time, its zone kept where it is not UTC.
 
-    >>> _day("2026-05-04T08:12:05.123Z")
+    >>> day("2026-05-04T08:12:05.123Z")
     '2026-05-04 08:12 UTC'
     """
     if len(moment) < 17 or moment[10:11] != "T":
