@@ -146,6 +146,10 @@ class Store:
         """All sessions, oldest first; damaged ones are listed with their trouble."""
         return tuple(_listed(self.folder / session) for session in self._ids())
 
+    def names(self) -> tuple[str, ...]:
+        """The ids of all sessions, oldest first; no file is opened."""
+        return tuple(self._ids())
+
     def find(self, unit: str) -> tuple[Listed, ...]:
         """The sessions of one unit, oldest first."""
         return tuple(s for s in self.sessions() if _bare(s.unit) == _bare(unit))
