@@ -52,7 +52,9 @@ def next_checks(
 def _gain(model: FaultModel, belief: Floats, check: Check, seen: Mapping[str, bool]) -> float:
     unknown = [s for s in check.tells if s in model.present and s not in seen][:MOST_SIGNS]
     tests = [np.stack([model.present[s], 1.0 - model.present[s]]) for s in unknown]
-    return information_bits(belief, combined(tests, belief.size)) if tests else 0.0
+    if not tests:
+        return 0.0
+    return information_bits(belief, combined(tests, belief.size), model.faults)
 
 
 def _first(profile: Profile, check: Check, context: Mapping[str, str]) -> str:

@@ -9,6 +9,7 @@ from assistant.profile.limits import limit_problems
 from assistant.profile.nearest import nearest
 from assistant.profile.problem import Problem, shown
 from assistant.profile.schema import (
+    Cause,
     Check,
     Computed,
     Pair,
@@ -74,13 +75,23 @@ class _Links:
         for index, sign in enumerate(profile.sign):
             yield from self._sign(("sign", index), sign)
         for index, cause in enumerate(profile.cause):
-            for name in cause.shows:
-                yield from _exists(("cause", index, "shows", name), name, self.signs)
+            yield from self._cause(("cause", index), cause)
         for index, check in enumerate(profile.check):
             yield from self._check(("check", index), check)
         for index, round_ in enumerate(profile.round):
             for n, step in enumerate(round_.step):
                 yield from self._step(("round", index, "step", n), step)
+
+    def _cause(self, place: Place, cause: Cause) -> Iterator[Problem]:
+        for name in cause.shows:
+            yield from _exists((*place, "shows", name), name, self.signs)
+        for n, form in enumerate(cause.form):
+            for name in form.shows:
+                yield from _exists((*place, "form", n, "shows", name), name, self.signs)
+        shares = sum(form.share for form in cause.form)
+        if cause.form and abs(shares - 1) > 0.001:
+            found = f"shares that sum to {shares:g}"
+            yield Problem((*place, "form"), found, "forms whose shares sum to 1")
 
     def _twice(self) -> Iterator[Problem]:
         """Ids that must be told apart: within a table, and among what readings and rules share."""

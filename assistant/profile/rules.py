@@ -85,12 +85,23 @@ class Sign(Table):
     source: str
 
 
+class Form(Table):
+    """One way in which a cause comes: in this wire or that, marked or beginning. ``share`` is
+    this form's part of the cause; ``shows`` goes before the cause's own."""
+
+    title: str
+    share: float = Field(gt=0, le=1)
+    shows: dict[Id, Chance] = Field(default_factory=dict)
+
+
 class Cause(Table):
     id: Id
     title: str
     prior: float = Field(gt=0, lt=1)
     shows: dict[Id, Chance] = Field(default_factory=dict)
     """Sign to the chance that this cause alone brings it about (noisy-OR link)."""
+    form: tuple[Form, ...] = ()
+    """Signs that go together because the cause has one form at a time; the shares sum to one."""
     remedy: str
     caution: str = ""
     repair_minutes: float = Field(default=0, ge=0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import combinations, product
 from typing import TYPE_CHECKING, Any
 
@@ -23,30 +24,60 @@ def test_hypotheses_are_none_one_or_two_causes_and_sum_to_one(profile: Profile) 
 
 
 def agrum_network(profile: Profile) -> Any:
-    """The same model in pyAgrum: a node for each cause, an independent noisy-or for each sign,
-    a misread copy of it, and a node that holds "at most two" as evidence."""
+    """The same model in pyAgrum: a node for each cause, one for its form and one for each form it
+    may have, an independent noisy-or for each sign, a misread copy of it, and a node that holds
+    "at most two" as evidence, weighed by how many mowers have none, one or two faults."""
     gum = pytest.importorskip("pyagrum")
     net = gum.BayesNet()
     names = [cause.id for cause in profile.cause]
+    links: list[tuple[str, Mapping[str, float]]] = []
     for cause in profile.cause:
         net.add(gum.LabelizedVariable(cause.id, "", 2))
         net.cpt(cause.id).fillWith([1 - cause.prior, cause.prior])
+        if not cause.form:
+            links.append((cause.id, cause.shows))
+            continue
+        which, count = f"which_{cause.id}", len(cause.form)
+        net.add(gum.LabelizedVariable(which, "", count + 1))
+        net.addArc(cause.id, which)
+        net.cpt(which)[{cause.id: 0}] = [1.0] + [0.0] * count
+        net.cpt(which)[{cause.id: 1}] = [0.0] + [form.share for form in cause.form]
+        for n, form in enumerate(cause.form, 1):
+            name = f"{cause.id}_{n}"
+            net.add(gum.LabelizedVariable(name, "", 2))
+            net.addArc(which, name)
+            for state in range(count + 1):
+                net.cpt(name)[{which: state}] = [float(state != n), float(state == n)]
+            links.append((name, {**cause.shows, **form.shows}))
     net.add(gum.LabelizedVariable("few", "", 2))
-    for name in names:
-        net.addArc(name, "few")
-    few = [sum(states) <= 2 for states in product([0, 1], repeat=len(names))]
-    net.cpt("few").fillWith([float(yes == out) for yes in few for out in (0, 1)])
+    for cause_name in names:
+        net.addArc(cause_name, "few")
+    sizes = [sum(states) for states in product([0, 1], repeat=len(names))]
+    weights = _weight_of_size(profile)
+    few = [weights.get(size, 0.0) for size in sizes]
+    net.cpt("few").fillWith([part for yes in few for part in (1 - yes, yes)])
     for sign in profile.sign:
         true = f"true_{sign.id}"
         net.addNoisyORNet(gum.LabelizedVariable(true, "", 2), sign.leak)
-        for cause in profile.cause:
-            if sign.id in cause.shows:
-                net.addWeightedArc(cause.id, true, cause.shows[sign.id])
+        for name, shows in links:
+            if shows.get(sign.id, 0) > 0:
+                net.addWeightedArc(name, true, shows[sign.id])
         net.add(gum.LabelizedVariable(sign.id, "", 2))
         net.addArc(true, sign.id)
         net.cpt(sign.id)[{true: 0}] = [1 - sign.misread, sign.misread]
         net.cpt(sign.id)[{true: 1}] = [sign.misread, 1 - sign.misread]
     return net
+
+
+def _weight_of_size(profile: Profile) -> dict[int, float]:
+    """Number of faults to the weight that gives it the profile's share, the largest being one."""
+    if "two_faults_share" not in profile.constants:
+        return {0: 1.0, 1: 1.0, 2: 1.0}
+    none, two = (profile.constants[k] for k in ("nothing_wrong_share", "two_faults_share"))
+    odds = [cause.prior / (1 - cause.prior) for cause in profile.cause]
+    pairs = sum(a * b for a, b in combinations(odds, 2))
+    weights = {0: none, 1: (1 - none - two) / sum(odds), 2: two / pairs}
+    return {size: weight / max(weights.values()) for size, weight in weights.items()}
 
 
 def agrum_posterior(net: Any, profile: Profile, seen: dict[str, bool]) -> dict[str, float]:
@@ -99,6 +130,32 @@ def test_the_hand_worked_posterior_of_one_sign(profile: Profile) -> None:
         guide += weight * ("guide_wire_out_of_line" in group)
     belief = model.posterior({"misses_dock": True})
     assert model.marginal(belief, "guide_wire_out_of_line") == pytest.approx(guide / total)
+
+
+def test_the_shares_of_none_and_two_faults_are_the_profiles() -> None:
+    job = load_profile("robot_mower")
+    model = fault_model(job)
+    sizes = np.array([len(group) for group in model.hypotheses])
+    shares = [float(model.prior[sizes == size].sum()) for size in range(3)]
+    none, two = job.constants["nothing_wrong_share"], job.constants["two_faults_share"]
+    assert shares == pytest.approx([none, 1 - none - two, two])
+
+
+def test_a_form_that_is_ruled_out_leaves_the_cause_to_its_other_form() -> None:
+    """A joint lies in one wire or in the other: a sound loop says nothing of the guide wire."""
+    model = fault_model(load_profile("robot_mower"))
+    start = model.posterior({})
+    sound_loop = model.posterior({"loop_resistance_high": False})
+    both_sound = model.posterior({"loop_resistance_high": False, "guide_resistance_high": False})
+    chance = [model.marginal(b, "high_joint") for b in (start, sound_loop, both_sound)]
+    guide_joint = 0.45 * chance[0]
+    assert chance[1] == pytest.approx(guide_joint, rel=0.2)
+    assert chance[2] < 0.1 * chance[0]
+
+
+def test_the_forms_of_one_cause_are_never_two_faults() -> None:
+    for group in fault_model(load_profile("robot_mower")).hypotheses:
+        assert len(set(group)) == len(group)
 
 
 def test_alignment_ranks_above_either_sensor_when_both_agree_and_it_still_misses(
