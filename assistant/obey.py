@@ -27,6 +27,8 @@ from assistant.wording.statement import CommandSaid
 class Bench(Protocol):
     """What a command sees of the assistant: the job at the bench."""
 
+    terse: bool
+
     @property
     def profile(self) -> Profile: ...
     @property
@@ -98,6 +100,16 @@ def _stand_by(bench: Bench, _: str) -> list[Reply]:
 def _go_ahead(bench: Bench, _: str) -> list[Reply]:
     bench.conversation.standing_by = False
     return [_plain("listening")]
+
+
+def _terse(bench: Bench, _: str) -> list[Reply]:
+    bench.terse = True
+    return [_plain("terse read back")]
+
+
+def _in_full(bench: Bench, _: str) -> list[Reply]:
+    bench.terse = False
+    return [_plain("full read back")]
 
 
 def _next_check(bench: Bench, _: str) -> list[Reply]:
@@ -198,6 +210,7 @@ _COMMANDS: dict[str, Callable[[Bench, str], list[Reply]]] = {
     "disregard": _disregard,
     "end_round": _end_round,
     "go_ahead": _go_ahead,
+    "in_full": _in_full,
     "job": _job,
     "negative": _negative,
     "next_check": _next_check,
@@ -207,6 +220,7 @@ _COMMANDS: dict[str, Callable[[Bench, str], list[Reply]]] = {
     "skip_step": _skip_step,
     "stand_by": _stand_by,
     "start_round": _start_round,
+    "terse": _terse,
     "why": _why,
 }
 

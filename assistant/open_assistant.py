@@ -7,8 +7,9 @@ from assistant.profile import load_spoken
 from assistant.profile.schema import Profile
 from assistant.record.session_record import SessionRecord
 from assistant.record.store import Store
-from assistant.session import Assistant, Ears
+from assistant.session import Assistant
 from assistant.settling.doubts import Trusted, nobody
+from assistant.turn import Ears
 from assistant.wording.parser import Parser
 
 

@@ -9,15 +9,15 @@ before it is on the disk. "Unit …" opens the job of another mower or goes back
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
 
 from assistant.audio.utterance import Utterance
 from assistant.conversation import Conversation, Label, corrected_by
 from assistant.diagnosis.causes import fault_model
 from assistant.diagnosis.diagnose import diagnose
-from assistant.diagnosis.finding import Diagnosis, Finding
+from assistant.diagnosis.finding import Diagnosis
 from assistant.hearing.heard import EarHearing, Heard, HeardWord
 from assistant.hearing.typed import typed_hearing
 from assistant.jobs import Job, Jobs
@@ -32,6 +32,7 @@ from assistant.settling.settled import Expectation, Settled
 from assistant.speaking.advice import reply_to_finding
 from assistant.speaking.readback import reply_to
 from assistant.speaking.reply import Reply
+from assistant.turn import Attended, Ears, Turn, command_of, heard_by, is_command
 from assistant.unfinished import Unfinished, may_go_on
 from assistant.wording.parser import Parser
 from assistant.wording.statement import (
@@ -47,25 +48,10 @@ FLAGGED = ("out", "suspect")
 JOB = "job"
 
 
-class Ears(Protocol):
-    """Hears one utterance ear by ear: each step of the iterator wakes the next ear."""
-
-    def listen(self, utterance: Utterance) -> Iterable[EarHearing]: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """What one utterance or typed line brought about."""
-
-    settled: tuple[Settled, ...] = ()
-    entries: tuple[Entry, ...] = ()
-    findings: tuple[Finding, ...] = ()
-    replies: tuple[Reply, ...] = ()
-
-
 class Assistant:
     """``open_record`` opens the record of a unit ("" while none was named). ``expected`` is the
-    label that a bare number has while nothing else is open."""
+    label that a bare number has while nothing else is open. ``terse``: an accepted reading is said
+    back without its unit and context."""
 
     def __init__(
         self,
@@ -77,6 +63,7 @@ class Assistant:
         expected: Label | None = None,
     ) -> None:
         self.profile = profile
+        self.terse = False
         self._parser = parser
         self._ears = ears
         self._trusted = trusted
@@ -116,21 +103,34 @@ class Assistant:
             job.record.release()
 
     def hear(self, utterance: Utterance) -> Turn:
-        """Listens with one ear after the other until no further one could change the outcome."""
+        """Attends to an utterance and takes down what it said."""
+        return self.take_down(self.attend(utterance))
+
+    def attend(
+        self, utterance: Utterance, go_on: Callable[[int], bool] = lambda _: True
+    ) -> Attended:
+        """Listens with one ear after the other until no further one could change the outcome, or
+        until ``go_on``, given the number of ears that have heard it, says that it is no use.
+        Takes nothing down, so that it may be done before the speech has surely ended."""
         if self._ears is None:
             raise ValueError("a session without ears takes typed lines only")
         self._lapse(utterance)
         hearings: list[EarHearing] = []
-        heard = _heard(utterance, hearings)
+        heard = heard_by(utterance, hearings)
         expectation = self._expectation()
         settled: tuple[Settled, ...] = ()
         for hearing in self._ears.listen(utterance):
             hearings.append(hearing)
-            heard = _heard(utterance, hearings)
+            heard = heard_by(utterance, hearings)
             settled = self._settle(heard, expectation)
-            if len(hearings) > 1 and no_ear_could_mend(settled):
+            if not go_on(len(hearings)) or (len(hearings) > 1 and no_ear_could_mend(settled)):
                 break
-        settled = self._gone_on(heard) or settled
+        return Attended(utterance, heard, expectation, self._gone_on(heard) or settled)
+
+    def take_down(self, attended: Attended) -> Turn:
+        """Enters what was attended to, if nothing else was taken down since."""
+        utterance, heard, expectation = attended.utterance, attended.heard, attended.expectation
+        settled = attended.settled
         turn = self._take(settled, utterance)
         self._unfinished = None
         if may_go_on(settled) and turn.entries:
@@ -176,12 +176,12 @@ class Assistant:
         entries: list[Entry] = []
         replies: list[Reply] = []
         for one in settled:
-            command = _command(one)
+            command = command_of(one)
             if command is not None and command.command == JOB:
                 self._jobs.turn_to(command.argument)
                 self._diagnosis = None
                 known = self.diagnosis.findings
-            if self.conversation.standing_by and not _is(command, "go_ahead"):
+            if self.conversation.standing_by and not is_command(command, "go_ahead"):
                 continue
             entered, said = self._enter(one, sound)
             entries += entered
@@ -190,7 +190,7 @@ class Assistant:
             job.conversation.end_turn()
         findings = tuple(f for f in self.diagnosis.findings if f not in known)
         replies += [reply_to_finding(f, self.profile) for f in findings if f.verdict in FLAGGED]
-        if replies and not any(_is(_command(one), "say_again") for one in settled):
+        if replies and not any(is_command(command_of(one), "say_again") for one in settled):
             self.conversation.last_said = tuple(replies)
         return Turn(tuple(settled), tuple(entries), findings, tuple(replies))
 
@@ -210,7 +210,7 @@ class Assistant:
             case ReadingSaid() if settled.status != "nothing":
                 talk.took(self._reading(entry.id), settled)
                 corrected = replaced if said.corrects else None
-                replies = [reply_to(settled, self.profile, replaced=corrected)]
+                replies = [reply_to(settled, self.profile, replaced=corrected, terse=self.terse)]
             case CommandSaid():
                 talk.keep_waiting(said.command in HARMLESS)
                 replies = obey(said, self)
@@ -272,23 +272,3 @@ class Assistant:
 
     def _reading(self, entry_id: str) -> Reading:
         return next(r for r in self.session.readings if r.id == entry_id)
-
-
-def _heard(utterance: Utterance, hearings: Sequence[EarHearing]) -> Heard:
-    return Heard(
-        utterance.source,
-        utterance.start,
-        utterance.end,
-        utterance.quiet_before,
-        utterance.quiet_after,
-        tuple(hearings),
-    )
-
-
-def _command(settled: Settled) -> CommandSaid | None:
-    said = settled.statement
-    return said if isinstance(said, CommandSaid) and settled.status != "asked" else None
-
-
-def _is(command: CommandSaid | None, name: str) -> bool:
-    return command is not None and command.command == name

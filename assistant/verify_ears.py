@@ -20,8 +20,8 @@ from assistant.profile.schema import Profile
 from assistant.record.body import reading_of
 from assistant.record.session import Reading
 from assistant.record.store import Store
-from assistant.session import Ears
 from assistant.truth import Compared, KnownRecording, KnownSession, Outcome, compare
+from assistant.turn import Ears
 
 Pair = tuple[str, str]
 Hearings = Mapping[str, EarHearing]

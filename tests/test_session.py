@@ -14,7 +14,8 @@ from assistant.open_assistant import open_assistant
 from assistant.profile import load_profile
 from assistant.record.session import Reading
 from assistant.record.store import Store
-from assistant.session import Assistant, Turn
+from assistant.session import Assistant
+from assistant.turn import Turn
 
 
 @pytest.fixture

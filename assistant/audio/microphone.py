@@ -1,9 +1,10 @@
-"""The microphone: blocks of sound as they are spoken, for as long as they are asked for."""
+"""The microphone: blocks of sound as they are spoken, and what became of the ones that are not."""
 
 from __future__ import annotations
 
 import queue
 from collections.abc import Iterator
+from dataclasses import dataclass
 from types import ModuleType
 from typing import Any, Self
 
@@ -11,26 +12,36 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.audio.utterance import RATE
+from assistant.audio.voice import CHUNK
 from assistant.errors import AudioError
 
-BLOCK = RATE // 20
-"""Samples in a block: 50 ms, a small part of the time that a read-back may take to begin."""
-_SILENT_FOR = 5.0
+BLOCK = CHUNK
+"""Samples in a block: 32 ms, what the voice detector takes at once."""
+SILENT_FOR = 2.0
 """Seconds without a block after which the microphone counts as gone."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """Mono float32 of shape (BLOCK,), full scale ±1; ``after_gap`` where sound was lost before
+    it, because the machine was too busy to take it."""
+
+    samples: NDArray[np.float32]
+    after_gap: bool = False
+
+
 class Microphone:
-    """An open microphone, mono float32 at 16 kHz. Use it in a ``with`` and iterate over it.
+    """An open microphone, mono float32 at 16 kHz. Use it in a ``with`` and read from it.
 
     ``device`` is a number or part of a name of ``devices()``, None for the system's own choice.
-    ``overflows`` counts the blocks before which sound was lost because the machine was too busy;
-    a reading taken over such a gap may lack a word.
+    ``overflows`` counts the blocks before which sound was lost; a reading taken over such a gap
+    may lack a word.
     """
 
     def __init__(self, device: int | str | None = None) -> None:
         self.overflows = 0
-        self._blocks: queue.SimpleQueue[NDArray[np.float32]] = queue.SimpleQueue()
-        sounddevice = _sounddevice()
+        self._blocks: queue.SimpleQueue[Block | None] = queue.SimpleQueue()
+        sounddevice = sound_library("Listening")
         try:
             self._stream = sounddevice.InputStream(
                 samplerate=RATE,
@@ -39,6 +50,7 @@ class Microphone:
                 channels=1,
                 dtype="float32",
                 callback=self._take,
+                finished_callback=self._gone,
             )
         except (sounddevice.PortAudioError, ValueError) as error:
             raise AudioError(
@@ -51,56 +63,83 @@ class Microphone:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._stream.stop()
+        self._stream.abort()
         self._stream.close()
 
-    def __iter__(self) -> Iterator[NDArray[np.float32]]:
-        """Blocks of shape (n,) without end; raises AudioError when the device has gone."""
-        while True:
-            try:
-                yield self._blocks.get(timeout=_SILENT_FOR)
-            except queue.Empty:
-                raise AudioError(
-                    "No sound has come from the microphone for some seconds. "
-                    "Check its plug and start listening again."
-                ) from None
+    def read(self, seconds: float = SILENT_FOR) -> Block:
+        """The next block; raises AudioError where none comes within so many seconds, or the
+        device has gone."""
+        try:
+            block = self._blocks.get(timeout=seconds)
+        except queue.Empty:
+            block = None
+        if block is None:
+            raise AudioError(
+                "No sound comes from the microphone any more. Check its plug and its switch; "
+                "listening goes on when it is back."
+            )
+        return block
 
-    def forget(self) -> None:
-        """Drops what was heard and not taken yet: the assistant's own voice, while it spoke."""
+    def __iter__(self) -> Iterator[NDArray[np.float32]]:
+        """The samples of block after block, without end."""
+        while True:
+            yield self.read().samples
+
+    def forget(self) -> int:
+        """Drops what was heard and not taken yet: the assistant's own voice, while it spoke.
+        Gives the number of samples dropped."""
+        dropped = 0
         while not self._blocks.empty():
-            self._blocks.get()
+            block = self._blocks.get()
+            if block is None:
+                self._blocks.put(None)  # that the device has gone is told to the next reader
+                break
+            dropped += len(block.samples)
+        return dropped
 
     def _take(self, block: NDArray[np.float32], _frames: int, _time: Any, status: Any) -> None:
         # Called by PortAudio on its own thread: nothing slow may happen here.
-        if status.input_overflow:
-            self.overflows += 1
-        self._blocks.put(block[:, 0].copy())
+        gap = bool(status.input_overflow)
+        self.overflows += gap
+        self._blocks.put(Block(block[:, 0].copy(), gap))
+
+    def _gone(self) -> None:
+        self._blocks.put(None)
 
 
 def devices() -> list[tuple[int, str]]:
     """The number and name of every device that sound can come from."""
+    return _inputs(sound_library("Listening"))
+
+
+def look_again() -> None:
+    """Makes PortAudio see devices that were plugged in since it was first asked. No stream may be
+    open meanwhile."""
+    sounddevice = sound_library("Listening")
+    sounddevice._terminate()
+    sounddevice._initialize()
+
+
+def _inputs(sounddevice: ModuleType) -> list[tuple[int, str]]:
     return [
         (number, str(device["name"]))
-        for number, device in enumerate(_sounddevice().query_devices())
+        for number, device in enumerate(sounddevice.query_devices())
         if device["max_input_channels"] > 0
     ]
 
 
 def _listed(sounddevice: ModuleType) -> str:
-    named = [
-        f"{number} {device['name']}"
-        for number, device in enumerate(sounddevice.query_devices())
-        if device["max_input_channels"] > 0
-    ]
+    named = [f"{number} {name}" for number, name in _inputs(sounddevice)]
     return ", ".join(named) or "none is there"
 
 
-def _sounddevice() -> ModuleType:
+def sound_library(what: str) -> ModuleType:
+    """The sounddevice module; raises AudioError where ``what`` can't be done without PortAudio."""
     try:
         import sounddevice
     except OSError as error:
         raise AudioError(
-            "Listening needs the PortAudio library, which is not on this machine. On Debian and "
+            f"{what} needs the PortAudio library, which is not on this machine. On Debian and "
             "Ubuntu: sudo apt install libportaudio2. On Fedora: sudo dnf install portaudio."
         ) from error
     return sounddevice  # type: ignore[no-any-return, unused-ignore]

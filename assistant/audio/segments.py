@@ -88,6 +88,7 @@ class Endpointer:
         self._taken = 0  # samples of the source up to here are in an utterance already
         self._voiced: tuple[int, int] | None = None  # first and last voiced chunk held
         self._after_cut = False
+        self._gap = False  # sound is missing since the voice that is held began
         self._levels: deque[float] = deque(maxlen=round(BACKGROUND_SECONDS / STEP_SECONDS))
 
     def take(self, chunk: NDArray[np.float32]) -> Utterance | None:
@@ -115,12 +116,65 @@ class Endpointer:
         """The source is at its end: give the utterance still open."""
         return None if self._voiced is None else self._give(len(self._held))
 
+    @property
+    def quiet(self) -> float | None:
+        """Seconds without voice at the end of the utterance that is open; None while none is."""
+        if self._voiced is None:
+            return None
+        return (len(self._held) - 1 - self._voiced[1]) * _CHUNK_SECONDS
+
+    @property
+    def voiced_until(self) -> float | None:
+        """Seconds from the beginning of the source to the end of the last voiced chunk of the
+        utterance that is open; None while none is."""
+        if self._voiced is None:
+            return None
+        return self._position / RATE + (self._voiced[1] + 1) * _CHUNK_SECONDS
+
+    def early(self) -> Utterance | None:
+        """The open utterance as it would be if it ended here; nothing is forgotten. None while
+        none is open, and for a click."""
+        return None if self._voiced is None else self._utterance(len(self._held), cut=False)
+
+    def end_as(self, early: Utterance) -> None:
+        """The utterance that ``early`` gave has ended: what came after it is quiet."""
+        assert self._voiced is not None
+        last, self._voiced, self._after_cut, self._gap = self._voiced[1], None, False, False
+        self._taken = round(early.end * RATE)
+        self._drop(last + 1)
+
+    def skip(self, samples: int) -> None:
+        """So many samples were not listened to: whatever was open is let go, and the quiet before
+        the next utterance counts from here."""
+        self._drop(len(self._held))
+        self._position += samples
+        self._taken = self._position
+        self._voiced, self._after_cut, self._gap = None, False, False
+
+    def lost_sound(self) -> None:
+        """Sound is missing before the next chunk. The utterance that is open, or begins now, may
+        lack a word, perhaps a "minus": it is given without any quiet before it."""
+        if self._voiced is None:
+            self.skip(0)
+        else:
+            self._gap = True
+
     def _give(self, until: int, cut: bool = False) -> Utterance | None:
         """Make an utterance of the held chunks before ``until`` and forget what it took."""
         assert self._voiced is not None
+        utterance = self._utterance(until, cut)
+        last = min(self._voiced[1], until - 1)
+        self._voiced, self._after_cut, self._gap = None, cut, self._gap and cut
+        if utterance is not None:
+            self._taken = round(utterance.end * RATE)
+            self._drop(until if cut else last + 1)
+        return utterance
+
+    def _utterance(self, until: int, cut: bool) -> Utterance | None:
+        """The held chunks before ``until`` as an utterance; None for a click."""
+        assert self._voiced is not None
         (first, last), after_cut = self._voiced, self._after_cut
         last = min(last, until - 1)
-        self._voiced, self._after_cut = None, cut
         voice = np.array(self._voice[:until], np.float32)
         if not (cut or after_cut) and np.sum(voice[first:] >= VOICE_GOES_ON) < FEWEST_VOICED:
             return None
@@ -128,18 +182,15 @@ class Endpointer:
         found = edges(samples, voice, (first, last), self._background())
         begin = max(self._taken - self._position, round((found.first - MARGIN) * RATE), 0)
         end = len(samples) if cut else min(len(samples), round((found.last + MARGIN) * RATE))
-        utterance = Utterance(
+        return Utterance(
             samples=samples[begin:end],
             rate=RATE,
             start=(self._position + begin) / RATE,
             end=(self._position + end) / RATE,
-            quiet_before=0.0 if after_cut else round(found.quiet_before, 3),
+            quiet_before=0.0 if after_cut or self._gap else round(found.quiet_before, 3),
             quiet_after=0.0 if cut else round(found.quiet_after, 3),
             source=self._source,
         )
-        self._taken = self._position + end
-        self._drop(until if cut else last + 1)
-        return utterance
 
     def _split(self) -> Utterance | None:
         """Cut an endless utterance at the quietest point of its second half."""

@@ -10,8 +10,9 @@ from assistant.record.body import reading_of
 from assistant.record.session import Reading
 from assistant.report.lines import Line, diagnosis_lines, entry_lines
 from assistant.report.printable import printable
-from assistant.session import Assistant, Turn
+from assistant.session import Assistant
 from assistant.speaking.reply import Reply, Tone
+from assistant.turn import Turn
 
 READING = "reading"
 MARKS: dict[Tone, str] = {"accepted": "✓", "asked": "?", "out": "!", "none": " "}

@@ -21,7 +21,9 @@ def nobody(_first: str, _second: str) -> bool:
     return False
 
 
-HARMLESS = frozenset({"say_again", "read_back", "next_check", "why", "stand_by", "go_ahead"})
+HARMLESS = frozenset(
+    {"say_again", "read_back", "next_check", "why", "stand_by", "go_ahead", "terse", "in_full"}
+)
 """Commands that change nothing in the record: one ear is enough to obey them."""
 
 

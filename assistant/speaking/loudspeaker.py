@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import contextlib
 import threading
 import wave
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from types import ModuleType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +18,10 @@ from assistant.speaking.voice import Voice
 
 _PAUSE = 0.35
 """Seconds of quiet between two replies in a file."""
+_PIECE = 0.04
+"""Seconds played at once: so quickly does it fall silent when it is cut short."""
+_LATENCY = 0.05
+"""Seconds that lie ready in the device; less would stutter on a busy machine."""
 
 
 def sound(reply: Reply, voice: Voice) -> tuple[NDArray[np.float32], int]:
@@ -55,13 +58,19 @@ def to_wav(replies: Iterable[Reply], path: Path, voice: Voice) -> None:
 class Loudspeaker:
     """Plays replies. Without a sound device, without its library, or when the voice fails, it is
     silent and the job goes on: everything said is shown too. ``silent`` says why, "" when the
-    last reply was heard. ``speaking`` is true while it plays, for a microphone that must be deaf
-    meanwhile; ``stop`` cuts it short, from any thread."""
+    last reply was heard. ``speaking`` is true from ``start`` until the last sound has left the
+    device, for a microphone that must be deaf meanwhile; ``stop`` cuts it short, from any thread.
+    ``device`` is a number or part of a name, None for the system's own choice.
+    """
 
-    def __init__(self, voice: Voice) -> None:
+    def __init__(self, voice: Voice, device: int | str | None = None) -> None:
         self._voice = voice
+        self._device = device
         self._speaking = threading.Event()
-        self._device, self.silent = _device()
+        self._stop = threading.Event()
+        self._thread: threading.Thread | None = None
+        self.silent = ""
+        self._library = self._find()
 
     @property
     def speaking(self) -> bool:
@@ -69,40 +78,71 @@ class Loudspeaker:
 
     def say(self, reply: Reply) -> None:
         """Returns when it is said."""
-        if self._device is None or not reply.spoken:
+        self.start([reply])
+        self.wait()
+
+    def start(self, replies: Sequence[Reply]) -> None:
+        """Says them one after the other and returns at once; waits for what is being said."""
+        self.wait()
+        aloud = [reply for reply in replies if reply.spoken]
+        if self._library is None or not aloud:
             return
-        try:
-            samples, rate = sound(reply, self._voice)
-        except SpeechError as error:
-            self.silent = str(error)
-            return
-        self.silent = ""
-        with self._deaf():
-            self._device.play(samples, rate, blocking=True)
+        self._stop.clear()
+        self._speaking.set()
+        self._thread = threading.Thread(target=self._run, args=(aloud, self._library), daemon=True)
+        self._thread.start()
+
+    def wait(self) -> None:
+        """Returns when nothing is being said."""
+        if self._thread is not None:
+            self._thread.join()
+            self._thread = None
 
     def stop(self) -> None:
-        if self._device is not None:
-            self._device.stop()
+        self._stop.set()
 
-    @contextlib.contextmanager
-    def _deaf(self) -> Iterator[None]:
-        self._speaking.set()
+    def look_again(self) -> None:
+        """A device may have come since."""
+        self._library = self._find()
+
+    def _run(self, replies: Sequence[Reply], library: ModuleType) -> None:
         try:
-            yield
+            for reply in replies:
+                if not self._stop.is_set():
+                    samples, rate = sound(reply, self._voice)
+                    self._play(samples, rate, library)
+            self.silent = ""
+        except SpeechError as error:
+            self.silent = str(error)
+        except Exception as error:  # sounddevice.PortAudioError: its base is Exception itself
+            self.silent = f"The loudspeaker failed ({error}). Check its plug."
         finally:
             self._speaking.clear()
 
+    def _play(self, samples: NDArray[np.float32], rate: int, library: ModuleType) -> None:
+        with library.OutputStream(
+            samplerate=rate, channels=1, dtype="float32", device=self._device, latency=_LATENCY
+        ) as stream:
+            size = round(_PIECE * rate)
+            for first in range(0, len(samples), size):
+                if self._stop.is_set():
+                    stream.abort()
+                    return
+                stream.write(samples[first : first + size, None])
 
-def _device() -> tuple[Any, str]:
-    """The sounddevice module where it can play, else None with the reason."""
-    try:
-        import sounddevice
+    def _find(self) -> ModuleType | None:
+        """The sounddevice module where it can play; ``silent`` says why it can't."""
+        try:
+            import sounddevice
 
-        sounddevice.query_devices(kind="output")
-    except OSError:
-        return None, "PortAudio is missing (on Debian: apt install libportaudio2)."
-    except ValueError:  # sounddevice.PortAudioError is no subclass of a common base
-        return None, "There is no loudspeaker."
-    except Exception as error:
-        return None, f"No loudspeaker can be opened: {error}"
-    return sounddevice, ""
+            sounddevice.query_devices(self._device, kind="output")
+        except OSError:
+            self.silent = "PortAudio is missing (on Debian: apt install libportaudio2)."
+        except ValueError:
+            self.silent = f"There is no loudspeaker {self._device or ''}".rstrip() + "."
+        except Exception as error:
+            self.silent = f"No loudspeaker can be opened: {error}"
+        else:
+            self.silent = ""
+            return sounddevice  # type: ignore[no-any-return, unused-ignore]
+        return None
