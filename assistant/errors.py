@@ -6,6 +6,7 @@ BenchcallError
 ├── HearingError      a recogniser failed while hearing
 ├── ProfileError      a profile in grammars/ is wrong: file, place, found, allowed
 ├── RecordError       a journal cannot be written, read or trusted
+│   └── ConflictError    somebody else changed the same thing first
 ├── UnknownNameError  an id (session, quantity, ear, round …) that nothing has
 ├── SpeechError       nothing can be said aloud
 ├── ServingError      the supervisor's pages can't be served so: address, port, users, settings
@@ -37,6 +38,10 @@ class ProfileError(BenchcallError):
 
 class RecordError(BenchcallError):
     """A journal cannot be written, read or trusted."""
+
+
+class ConflictError(RecordError):
+    """Somebody else changed the same thing first; nothing was written."""
 
 
 class UnknownNameError(BenchcallError):

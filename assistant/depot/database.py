@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Executable, Table, create_engine, event
+from sqlalchemy import Connection, Engine, Table, create_engine, event
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError, SQLAlchemyError
@@ -73,11 +73,13 @@ def open_depot(store: Store, url: str = "") -> Depot:
     return Depot(store, engine)
 
 
-def upsert(connection: Connection, table: Table, row: dict[str, Any]) -> Executable:
+def upsert(
+    connection: Connection, table: Table, row: dict[str, Any]
+) -> postgresql.Insert | sqlite.Insert:
     """The statement that enters ``row``, or puts it in the place of the one with its key."""
     keys = [column.name for column in table.primary_key]
-    dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
-    insert = dialect.insert(table).values(row)
+    postgres = connection.dialect.name == "postgresql"
+    insert = (postgresql.insert if postgres else sqlite.insert)(table).values(row)
     rest = {name: insert.excluded[name] for name in row if name not in keys}
     return insert.on_conflict_do_update(index_elements=keys, set_=rest)
 

@@ -59,7 +59,7 @@ def refresh(depot: Depot, progress: Progress | None = None, *, every: bool = Fal
             changed.append(name)
     done = 0
     for start in range(0, len(changed), _TOGETHER):
-        batch = [_summary(depot, name) for name in changed[start : start + _TOGETHER]]
+        batch = [summarise(depot, name) for name in changed[start : start + _TOGETHER]]
         with depot.writing() as connection:
             enter(connection, batch)
         done += len(batch)
@@ -74,7 +74,7 @@ def refresh(depot: Depot, progress: Progress | None = None, *, every: bool = Fal
 
 def refresh_one(depot: Depot, name: str) -> SessionRow:
     """Index one session as it is on the disk now, and give its row."""
-    summary = _summary(depot, name)
+    summary = summarise(depot, name)
     with depot.writing() as connection:
         enter(connection, [summary])
     return summary.row
@@ -99,13 +99,13 @@ def enter(connection: Connection, summaries: Iterable[Summary]) -> None:
         connection.execute(upsert(connection, sessions, row_values(row, summary.stamp)))
         for table in (readings, parts, said):
             connection.execute(delete(table).where(table.c.session == row.id))
-        common = {"session": row.id, "unit": row.unit, "opened": row.opened}
+        common: dict[str, Any] = {"session": row.id, "unit": row.unit, "opened": row.opened}
         if summary.readings:
             more = common | {"technician": row.technician, "profile": row.profile}
             connection.execute(readings.insert(), [more | r for r in summary.readings])
         if summary.parts:
-            more = common | {"day": day_of(row.opened)}
-            fitted = [more | {"entry": entry, "part": part} for entry, part in summary.parts]
+            when = common | {"day": day_of(row.opened)}
+            fitted = [when | {"entry": entry, "part": part} for entry, part in summary.parts]
             connection.execute(parts.insert(), fitted)
         if summary.words:
             ids = _word_ids(connection, summary.words)
@@ -122,7 +122,7 @@ def row_values(row: SessionRow, stamp: str) -> dict[str, Any]:
     return values | {"parts": "\n".join(row.parts), "day": day_of(row.opened), "stamp": stamp}
 
 
-def _summary(depot: Depot, name: str) -> Summary:
+def summarise(depot: Depot, name: str) -> Summary:
     """The stamp is taken before the files are read: what is written meanwhile is seen next time."""
     folder = depot.store.folder / name
     before = stamp_of(folder, "")

@@ -150,6 +150,10 @@ class Store:
         """The ids of all sessions, oldest first; no file is opened."""
         return tuple(self._ids())
 
+    def __contains__(self, name: str) -> bool:
+        """Whether a session of exactly this id is here; what is no id never is."""
+        return _ID.fullmatch(name) is not None and (self.folder / name).is_dir()
+
     def find(self, unit: str) -> tuple[Listed, ...]:
         """The sessions of one unit, oldest first."""
         return tuple(s for s in self.sessions() if _bare(s.unit) == _bare(unit))

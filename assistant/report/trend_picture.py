@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
-from assistant.diagnosis.history import Trend, trend, visits
+from assistant.diagnosis.history import Trend, Visit, trend, visits
 from assistant.errors import NotDeterminedError
-from assistant.profile.schema import Profile, Tolerance
+from assistant.profile.schema import Profile, Tolerance, Where
 from assistant.record.session import Session
 from assistant.report.charts import INK, inline
 from assistant.speaking.label import context_words, shown_label
@@ -20,6 +20,13 @@ MOST_DRAWN = 4
 def trends(sessions: Sequence[Session], profile: Profile) -> tuple[tuple[str, Trend], ...]:
     """Every label and context that a limit of the profile speaks of and that three visits or more
     have read, with its name; those that moved come first."""
+    return trends_by(lambda *label: visits(sessions, *label), profile)
+
+
+def trends_by(
+    visits_of: Callable[[str, str | None, Where], Sequence[Visit]], profile: Profile
+) -> tuple[tuple[str, Trend], ...]:
+    """The same from wherever the visits of a label in a context are kept."""
     found: dict[str, Trend] = {}
     for rule in profile.tolerance:
         for position in _positions(rule, profile):
@@ -29,7 +36,7 @@ def trends(sessions: Sequence[Session], profile: Profile) -> tuple[tuple[str, Tr
             if name in found:
                 continue
             try:
-                found[name] = trend(visits(sessions, rule.quantity, position, rule.when))
+                found[name] = trend(visits_of(rule.quantity, position, rule.when))
             except NotDeterminedError:
                 continue
     return tuple(sorted(found.items(), key=lambda item: not item[1].moved))
@@ -37,7 +44,11 @@ def trends(sessions: Sequence[Session], profile: Profile) -> tuple[tuple[str, Tr
 
 def trend_picture(sessions: Sequence[Session], profile: Profile, title: str) -> str:
     """The SVG element of at most four charts; "" while no label has three visits."""
-    rows = trends(sessions, profile)[:MOST_DRAWN]
+    return picture(trends(sessions, profile)[:MOST_DRAWN], title)
+
+
+def picture(rows: Sequence[tuple[str, Trend]], title: str) -> str:
+    """The SVG element of these charts, by name; "" for none."""
     if not rows:
         return ""
     from matplotlib import rc_context
