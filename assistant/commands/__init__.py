@@ -14,6 +14,7 @@ from assistant.commands.demo import demo
 from assistant.commands.hear import hear
 from assistant.commands.listen import listen
 from assistant.commands.models import models
+from assistant.commands.practise import practise
 from assistant.commands.profiles import profiles
 from assistant.commands.report import report
 from assistant.commands.type import type_
@@ -35,6 +36,7 @@ app.command("hear")(hear)
 app.command("type")(type_)
 app.command("check")(check)
 app.command("report")(report)
+app.command("practise")(practise)
 app.command("models")(models)
 app.command("profiles")(profiles)
 

@@ -1,0 +1,207 @@
+"""An exercise as a TOML file, the shipped ones and the user's own.
+
+Anyone can write one: copy a shipped file into the folder that `benchcall practise --list` names,
+change it, and list again; a wrong file is told by line, field and fix.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import fields
+from functools import partial
+from pathlib import Path
+from typing import Literal
+
+from pydantic import Field
+
+from assistant.errors import BenchcallError, UnknownNameError
+from assistant.practice.garden import Garden
+from assistant.practice.hidden_fault import FAULTS
+from assistant.practice.marks import SKILLS
+from assistant.practice.shown import NOT_A_VALUE, ShownError, read_shown
+from assistant.profile.load import load_profile, read_checked
+from assistant.profile.nearest import nearest
+from assistant.profile.problem import Problem, shown
+from assistant.profile.schema import Profile
+from assistant.profile.values import Id, Table, Where
+from assistant.shipped import shipped
+
+Kind = Literal["listen", "dictate", "find_fault"]
+SHIPPED = Path(__file__).parent / "exercises"
+GARDEN = tuple(field.name for field in fields(Garden))
+
+
+class Scene(Table):
+    """One stretch of work to dictate: what holds, and what the display shows."""
+
+    where: Where = Field(default_factory=dict)
+    caption: str = ""
+    show: tuple[str, ...] = Field(min_length=1)
+    """Each "quantity value" or "quantity@position value"; off_scale and no_reading are values."""
+
+
+class Heard(Table):
+    """What is listened to: a file of a session of demo_audio, whose words are known, or a
+    recording beside the exercise with what should be in the record."""
+
+    session: str = ""
+    file: str
+    scene: tuple[Scene, ...] = ()
+
+
+class Mower(Table):
+    """A simulated mower with hidden faults. ``garden`` sets its numbers (the names stand in
+    assistant/practice/garden.py); without it each fault is done as bad as ``seed`` draws it.
+    ``trap`` names causes that a docked negative rear value seems to show."""
+
+    fault: tuple[Id, ...] = ()
+    seed: int = 1
+    garden: dict[Id, float | bool] = Field(default_factory=dict)
+    parked: Literal["docked", "undocked"] = "docked"
+    trap: tuple[Id, ...] = ()
+
+
+class Exercise(Table):
+    id: Id
+    title: str
+    level: int = Field(ge=1, le=5)
+    kind: Kind
+    unit: str = ""
+    story: str
+    trains: tuple[Id, ...] = Field(min_length=1)
+    """The skills that it brings back, of those in assistant/practice/marks.py."""
+    profile: str = "robot_mower"
+    scene: tuple[Scene, ...] = ()
+    sound: Heard | None = None
+    mower: Mower | None = None
+
+
+def read_exercise(path: Path) -> Exercise:
+    """Raises UnknownNameError where there is no such file, and ProfileError naming file, line and
+    field, what was found and what is allowed."""
+    return read_checked(path, Exercise, partial(_problems, folder=path.parent))
+
+
+def sound_path(exercise: Exercise, folder: Path) -> Path:
+    """The recording of a *listen* exercise; ``folder`` is that of its TOML file."""
+    if exercise.sound is None:
+        raise ValueError(f"{exercise.id} has no sound")
+    if exercise.sound.session:
+        return shipped("demo_audio") / exercise.sound.session / exercise.sound.file
+    return folder / exercise.sound.file
+
+
+class Library:
+    """All exercises by level; ``wrong`` tells which files could not be read, and why."""
+
+    def __init__(self, *folders: Path) -> None:
+        self.wrong: list[str] = []
+        self._found: dict[str, tuple[Exercise, Path]] = {}
+        for folder in (SHIPPED, *folders):
+            for path in sorted(folder.glob("*.toml")):
+                try:
+                    exercise = read_exercise(path)
+                except BenchcallError as error:
+                    self.wrong.append(str(error))
+                    continue
+                if exercise.id in self._found:
+                    other = self._found[exercise.id][1]
+                    self.wrong.append(
+                        f"{path}: found the id '{exercise.id}', which {other} has; allowed: an id "
+                        "of its own."
+                    )
+                    continue
+                self._found[exercise.id] = (exercise, path)
+
+    @property
+    def exercises(self) -> tuple[Exercise, ...]:
+        return tuple(
+            sorted((e for e, _ in self._found.values()), key=lambda e: (e.level, e.kind, e.id))
+        )
+
+    def find(self, name: str) -> Exercise:
+        """Raises UnknownNameError with the nearest ids."""
+        if name in self._found:
+            return self._found[name][0]
+        near = nearest(name, self._found) or list(self._found)[:3]
+        raise UnknownNameError(
+            f"There is no exercise {name!r}. The nearest: {', '.join(near)}. All of them: "
+            "benchcall practise --list."
+        )
+
+    def folder(self, exercise: Exercise) -> Path:
+        return self._found[exercise.id][1].parent
+
+
+def _problems(exercise: Exercise, folder: Path) -> Iterator[Problem]:
+    for place, name in enumerate(exercise.trains):
+        yield from _known(("trains", place), name, SKILLS)
+    try:
+        profile = load_profile(exercise.profile)
+    except BenchcallError as error:
+        yield Problem(("profile",), str(error), "the id of a profile")
+        return
+    parts = {"listen": "sound", "dictate": "scene", "find_fault": "mower"}
+    for kind, part in parts.items():
+        there = bool(getattr(exercise, part))
+        if there is not (exercise.kind == kind):
+            found = f"{'a' if there else 'no'} table '{part}' in an exercise of kind"
+            yield Problem(
+                (part,), f"{found} '{exercise.kind}'", f"'{part}' with kind '{kind}' only"
+            )
+    yield from _scenes(("scene",), exercise.scene, profile)
+    if exercise.sound is not None:
+        yield from _sound(exercise, folder, profile)
+    if exercise.mower is not None:
+        yield from _mower(exercise.mower, profile)
+
+
+def _sound(exercise: Exercise, folder: Path, profile: Profile) -> Iterator[Problem]:
+    heard = exercise.sound
+    assert heard is not None
+    if not sound_path(exercise, folder).is_file():
+        yield Problem(("sound", "file"), shown(heard.file), "a recording that is there")
+    if bool(heard.session) is bool(heard.scene):
+        yield Problem(
+            ("sound",),
+            f"{len(heard.scene)} scenes and session {shown(heard.session)}",
+            "a session of demo_audio, or scenes that say what should be in the record",
+        )
+    yield from _scenes(("sound", "scene"), heard.scene, profile)
+
+
+def _scenes(place: tuple[str, ...], scenes: Iterable[Scene], profile: Profile) -> Iterator[Problem]:
+    for n, scene in enumerate(scenes):
+        for m, text in enumerate(scene.show):
+            try:
+                read_shown(text, profile)
+            except ShownError as error:
+                yield Problem((*place, n, "show", m), shown(text), str(error))
+        for key, value in scene.where.items():
+            context = next((c for c in profile.context if c.id == key), None)
+            if context is None:
+                yield from _known((*place, n, "where", key), key, [c.id for c in profile.context])
+            else:
+                allowed = [v.id for v in context.value]
+                yield from _known((*place, n, "where", key), value, allowed)
+
+
+def _mower(mower: Mower, profile: Profile) -> Iterator[Problem]:
+    causes = [cause.id for cause in profile.cause]
+    for n, fault in enumerate(mower.fault):
+        yield from _known(("mower", "fault", n), fault, [f for f in FAULTS if f in causes])
+    for n, cause in enumerate(mower.trap):
+        yield from _known(("mower", "trap", n), cause, causes)
+    for name in mower.garden:
+        yield from _known(("mower", "garden", name), name, GARDEN)
+
+
+def _known(place: tuple[str | int, ...], name: str, names: Iterable[str]) -> Iterator[Problem]:
+    there = list(names)
+    if name not in there:
+        close = nearest(name, there)
+        hint = f" (did you mean {close[0]}?)" if close else ""
+        yield Problem(place, shown(name), f"{', '.join(there)}{hint}")
+
+
+__all__ = ["NOT_A_VALUE", "Exercise", "Kind", "Library", "Mower", "Scene", "read_exercise"]

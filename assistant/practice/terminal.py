@@ -1,0 +1,135 @@
+"""Practice on the terminal: exercises listed, done line by line, and marked."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from assistant.audio.recording import read
+from assistant.audio.utterance import RATE
+from assistant.audio.write import write_wav
+from assistant.practice.log import Practised
+from assistant.practice.marks import PASS, SKILLS, Score, Sound
+from assistant.practice.play import Done, Play, Shown
+from assistant.practice.room import PracticeRoom
+from assistant.report.printable import printable
+
+KINDS = {"listen": "listen", "dictate": "dictate", "find_fault": "find the fault"}
+MARGIN = 0.3
+"""Seconds before and after what is cut out to hear again."""
+
+
+def show_list(room: PracticeRoom, console: Console) -> None:
+    """Every exercise with the best marks so far, and where own ones go."""
+    done, wrong = room.log.read(room.who)
+    best: dict[str, float] = {}
+    for one in done:
+        best[one.exercise] = max(one.marks, best.get(one.exercise, 0.0))
+    table = Table.grid(padding=(0, 2))
+    for e in room.library.exercises:
+        marks = f"{best[e.id]:.0f}" if e.id in best else "-"
+        row = (f"level {e.level}", KINDS[e.kind], e.id, e.title, marks)
+        table.add_row(*(Text(printable(cell)) for cell in row))
+    console.print(table)
+    console.print()
+    console.print(Text(f"The last column is your best of 100; {PASS:.0f} passes."))
+    console.print(Text(f"Exercises of your own (TOML) go into {room.own_exercises}", "dim"))
+    for line in (*room.library.wrong, *wrong):
+        console.print(Text(printable(line), "bold"))
+
+
+def do(
+    play: Play,
+    console: Console,
+    lines: Iterable[str],
+    picture_to: Path | None = None,
+    listen: Callable[[Path], str] = lambda _: "",
+) -> bool:
+    """Line by line until it is done; False when the lines ended before. ``listen`` plays a
+    recording and says why it could not, "" when it could."""
+    e = play.exercise
+    console.print(Text(f"{e.title}  (level {e.level}, {KINDS[e.kind]})", "bold"))
+    if e.kind != "find_fault":
+        console.print(Text(printable(e.story)))
+    console.print()
+    _show(play.begin(), console, picture_to, listen)
+    _prompt(play, console)
+    for line in lines:
+        _show(play.type(line), console, picture_to, listen)
+        if play.done is not None:
+            return True
+        _prompt(play, console)
+    return False
+
+
+def show_marks(done: Done, console: Console, again_to: Path) -> None:
+    """Section by section, what was lost and why, and what would have kept it all."""
+    score: Score = done.score
+    console.print()
+    verdict = "passed" if score.passed else f"not passed yet ({PASS:.0f} passes)"
+    console.print(Text(f"{score.total:g} of 100, {verdict}", "bold"))
+    for section, most in score.sections.items():
+        kept = score.kept(section)
+        bar = "█" * round(20 * kept / most) + "░" * (20 - round(20 * kept / most))
+        console.print(Text(f"  {section:9} {kept:5.1f} of {most:g} {bar}"))
+    for number, lost in enumerate(score.lost, 1):
+        line = Text.assemble((f"  −{lost.points:.1f} ", "bold"), printable(lost.reason))
+        console.print(line)
+        if lost.sound is not None:
+            path = cut(lost.sound, again_to / f"{number}.wav")
+            console.print(Text(f"       hear it again: {path}", "dim"))
+    if score.lost:
+        console.print(Text("How it was:", "underline"))
+        for row in done.model_answer:
+            console.print(Text(f"  {printable(row)}"))
+    if done.minutes is not None:
+        console.print(
+            Text(f"Minutes: {done.minutes:g}; the best order takes {done.best_minutes:g}.")
+        )
+
+
+def show_next(one: Practised, room: PracticeRoom, console: Console) -> None:
+    weak = [SKILLS.get(skill, skill) for skill, cost in one.skills.items() if cost > 0]
+    if weak:
+        console.print(Text(f"Will come back soon: {', '.join(weak)}."))
+    choice = room.choose()
+    console.print(Text(f"Next: benchcall practise {choice.exercise.id}  ({printable(choice.why)})"))
+
+
+def cut(sound: Sound, path: Path) -> Path:
+    """The stretch of a recording as a WAV file of its own."""
+    samples = read(sound.path)
+    first, last = max(0.0, sound.start - MARGIN), sound.end + MARGIN
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_wav(path, samples[round(first * RATE) : round(last * RATE)])
+    return path
+
+
+def typed_lines() -> Iterable[str]:
+    """Lines from the keyboard or a pipe, until it ends."""
+    for line in sys.stdin:
+        if not sys.stdin.isatty():
+            print(printable(line.rstrip("\n")))  # a pipe shows nothing of its own
+        yield line
+
+
+def _prompt(play: Play, console: Console) -> None:
+    console.print(Text(f"{play.prompt} > ", "bold"), end="")
+
+
+def _show(
+    shown: Shown, console: Console, picture_to: Path | None, listen: Callable[[Path], str]
+) -> None:
+    for line in shown.lines:
+        console.print(Text("\n".join(map(printable, line.split("\n")))), soft_wrap=True)
+    if shown.picture and picture_to is not None:
+        picture_to.parent.mkdir(parents=True, exist_ok=True)
+        picture_to.write_text(shown.picture, "utf-8")
+        console.print(Text(f"  The same as a picture: {picture_to}", "dim"))
+    if shown.sound is not None and (why := listen(shown.sound)):
+        console.print(Text(f"  Not played here: {why}", "dim"))
