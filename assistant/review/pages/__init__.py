@@ -1,0 +1,1 @@
+"""The pages, one file each: what it shows, what it takes, and its ``TAB``."""
