@@ -17,6 +17,7 @@ from assistant.commands.models import models
 from assistant.commands.practise import practise
 from assistant.commands.profiles import profiles
 from assistant.commands.report import report
+from assistant.commands.review import review
 from assistant.commands.type import type_
 from assistant.errors import BenchcallError
 
@@ -37,6 +38,7 @@ app.command("type")(type_)
 app.command("check")(check)
 app.command("report")(report)
 app.command("practise")(practise)
+app.command("review")(review)
 app.command("models")(models)
 app.command("profiles")(profiles)
 
