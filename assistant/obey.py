@@ -130,10 +130,15 @@ def _causes(bench: Bench, _: str) -> list[Reply]:
 
 
 def _why(bench: Bench, _: str) -> list[Reply]:
-    flagged = [f for f in bench.diagnosis.findings if f.verdict in ("out", "suspect")]
+    """The finding on what was said last, and the likeliest cause."""
+    flagged = [f for f in bench.diagnosis.findings if f.flagged]
     if not flagged:
         return [_plain("nothing is out of tolerance")]
-    return [reply_to_finding(flagged[-1], bench.profile), *_causes(bench, "")[:1]]
+    said = {item.id: item.at for item in (*bench.session.readings, *bench.session.observations)}
+    latest = max(
+        reversed(flagged), key=lambda f: max((said.get(name, "") for name in f.about), default="")
+    )
+    return [reply_to_finding(latest, bench.profile), *_causes(bench, "")[:1]]
 
 
 def _open_questions(bench: Bench, _: str) -> list[Reply]:
@@ -176,14 +181,23 @@ def _end_round(bench: Bench, _: str) -> list[Reply]:
 
 
 def _close(bench: Bench, _: str) -> list[Reply]:
-    """Lists what is open, says whether the mower may be used, and gives the journal's head."""
+    """Lists what is open, says whether a repair is proven and whether the mower may be used, and
+    gives the journal's head."""
     diagnosis, session = bench.diagnosis, bench.session
     replies = list(read_back(session.open_questions, bench.profile))
+    if diagnosis.proven:
+        replies.append(_plain("repair proven: all that was flagged was measured again and is gone"))
+    elif diagnosis.repairs:
+        open_still = [p.reason for p in diagnosis.repairs if p.outcome != "gone"]
+        open_still += [] if open_still else ["something new is flagged since the repair"]
+        replies.append(_plain(f"repair not proven: {'; '.join(open_still)}"))
     if diagnosis.release_missing:
         lacking = "; ".join(diagnosis.release_missing)
         replies.append(_plain(f"not ready for use: {lacking}"))
     elif diagnosis.ready_for_use:
         replies.append(_plain("ready for use: safety release done"))
+    else:
+        replies.append(_plain("not ready for use: something is still flagged"))
     head = bench.record.finish()
     replies.append(Reply(f"closed, head {head}", f"closed, head {' '.join(head)}", "accepted"))
     return replies

@@ -14,7 +14,6 @@ from pathlib import Path
 
 from assistant.audio.recording import read_blocks
 from assistant.audio.segments import utterances
-from assistant.diagnosis.diagnose import diagnose
 from assistant.errors import SpeechError
 from assistant.hearing.ears import Ears, open_ears
 from assistant.open_assistant import open_assistant
@@ -71,16 +70,15 @@ def play(known: KnownSession, out: Path, quiet: bool) -> Played:
                 transcript.show(assistant.hear(utterance))
                 transcript.tell(ears.told())
             compared += compare(recording, transcript.readings_from(name))
-        transcript.end()
+        diagnosed = transcript.end()
         voice = open_voice()
         try:
             to_wav(transcript.replies, out / f"{known.name}.wav", voice)
         except SpeechError as error:
             transcript.tell([str(error)])
         voice.close()
-        for job in assistant.jobs:
-            session = job.record.session
-            report = report_of(session, profile, diagnose(session, profile))
+        for session, diagnosis in diagnosed:
+            report = report_of(session, profile, diagnosis)
             for path in write_report(report, out, ["html"]):
                 print(f"Report: {path}")
         assistant.close()

@@ -150,6 +150,45 @@ def test_what_next_and_why_answer_from_the_readings(assistant: Assistant) -> Non
     assert "41" in shown(say(assistant, "why"))
 
 
+def test_why_speaks_of_what_was_said_last(assistant: Assistant) -> None:
+    say(assistant, "undocked", "guide front forty", "miss side always left", "station tilt nine")
+    assert "station tilt 9" in shown(say(assistant, "why"))
+    say(assistant, "guide rear forty one")
+    assert "41" in shown(say(assistant, "why"))
+
+
+def test_a_job_closes_as_proven_only_when_all_that_was_flagged_is_gone(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "undocked", "guide front forty", "guide rear forty one", "homing misses")
+    say(assistant, "after the repair", "guide front one oh one", "guide rear one oh one")
+    told_at_close = shown(say(assistant, "close job"))
+    assert "repair not proven" in told_at_close
+    assert "homing: misses" in told_at_close
+    assert "not ready for use" in told_at_close
+
+
+def test_a_proven_job_is_not_ready_for_use_before_its_safety_release(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "undocked", "guide front forty", "guide rear forty one", "homing misses")
+    say(assistant, "after the repair", "undocked", "guide front one oh one")
+    say(assistant, "guide rear one oh one", "homing works")
+    assert assistant.diagnosis.proven
+    assert not assistant.diagnosis.ready_for_use
+    say(assistant, "start round safety release", *["passes"] * 7)
+    told_at_close = shown(say(assistant, "close job"))
+    assert "repair proven" in told_at_close
+    assert "ready for use: safety release done" in told_at_close
+
+
+def test_measured_again_in_another_context_proves_nothing(assistant: Assistant) -> None:
+    say(assistant, "undocked", "guide front forty", "guide rear forty one")
+    say(assistant, "after the repair", "docked", "guide front one oh one", "guide rear minus sixty")
+    assert not assistant.diagnosis.proven
+    assert {proof.outcome for proof in assistant.diagnosis.repairs} == {"not_measured"}
+
+
 def test_a_guided_round_takes_bare_numbers_and_bare_choices(assistant: Assistant) -> None:
     turn = say(assistant, "start round safety release")
     assert "Caution" in turn.replies[0].shown

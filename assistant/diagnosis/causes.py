@@ -164,18 +164,21 @@ def _reasons(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What speaks for a cause and what against it: each sign as likely under it alone as under
     no fault tells nothing, unless it is there and the cause doesn't explain it. Of the cause's
-    forms each counts by what is believed of it."""
+    forms each counts by what is believed of it. The most telling comes first."""
     here, none = model.alone(belief, cause), model.alone(belief)
-    pro, contra = [], []
+    pro: list[tuple[float, str]] = []
+    contra: list[tuple[float, str]] = []
     for seen in signs:
         ratio = float(seen.likelihood @ here) / float(seen.likelihood @ none)
         if ratio >= TELLING:
-            pro.append(seen.text)
+            pro.append((-ratio, seen.text))
         elif ratio <= 1 / TELLING:
-            contra.append(f"expected: {seen.sign.title}; but {seen.text}")
+            contra.append((ratio, f"expected: {seen.sign.title}; but {seen.text}"))
         elif seen.present:
-            contra.append(f"not explained by it: {seen.text}")
-    return tuple(pro), tuple(contra)
+            contra.append((1.0, f"not explained by it: {seen.text}"))
+    pro.sort(key=lambda row: row[0])
+    contra.sort(key=lambda row: row[0])
+    return tuple(text for _, text in pro), tuple(text for _, text in contra)
 
 
 def _text(sign: Sign, findings: tuple[Finding, ...]) -> str:

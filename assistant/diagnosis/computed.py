@@ -22,6 +22,7 @@ from assistant.diagnosis.wire_position import (
     DISPLAY_WARNING,
     angle_of_approach,
     approach_in_words,
+    move_in_words,
     position_in_words,
 )
 from assistant.errors import NotDeterminedError
@@ -197,6 +198,8 @@ def _wire_field(profile: Profile, rule: Computed, session: Session) -> Iterator[
             yield _judged(rule, _Worked(None, survey.ids, f"{sensor}{survey.refusal}"))
             continue
         words = f"{sensor}{position_in_words(survey.found)}"
+        if _verdict(rule, survey.found.offset)[0] == rule.verdict:
+            words += f": {move_in_words(survey.found)}"
         yield _judged(rule, _Worked(survey.found.offset, survey.ids, words))
         if survey.found.doubt:
             yield Finding(WIRE_FIT, "unknown", survey.ids, f"{sensor}{survey.found.doubt}")

@@ -21,7 +21,7 @@ in mean ranges (6.3.2.2)."""
 @dataclass(frozen=True, slots=True)
 class Chart:
     """``points`` are what is drawn, one for each visit; ``out`` the indices (from 0) beyond the
-    limits."""
+    limits. Values that are all alike leave no room between the limits, and none is out."""
 
     points: tuple[float, ...]
     centre: float
@@ -30,7 +30,9 @@ class Chart:
 
     @property
     def out(self) -> tuple[int, ...]:
-        return tuple(i for i, p in enumerate(self.points) if not self.lower <= p <= self.upper)
+        rounding = 1e-9 * max(abs(self.lower), abs(self.upper), abs(self.centre))
+        low, high = self.lower - rounding, self.upper + rounding
+        return tuple(i for i, p in enumerate(self.points) if not low <= p <= high)
 
 
 def individuals(values: Sequence[float]) -> tuple[Chart, Chart]:

@@ -19,7 +19,7 @@ from assistant.diagnosis.computed import computed_findings
 from assistant.diagnosis.enough import is_enough, nothing_left
 from assistant.diagnosis.finding import Diagnosis, Finding
 from assistant.diagnosis.limits import implausible, pair_findings, tolerance_findings
-from assistant.diagnosis.measured import SHIFT, taken_at_shift
+from assistant.diagnosis.measured import over_the_wire
 from assistant.diagnosis.next_check import next_checks
 from assistant.diagnosis.observed import observation_findings
 from assistant.diagnosis.repair import (
@@ -38,7 +38,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
     before, after = _phases(session)
     sound, _ = _sound(session, profile)
-    changes = change_findings(profile, _over_the_wire(sound))
+    changes = change_findings(profile, over_the_wire(sound))
     old = findings_of(before, profile, session)
     new = findings_of(after, profile, session)
     repaired = bool(after.readings or after.observations)
@@ -74,7 +74,7 @@ def findings_of(
 ) -> tuple[Finding, ...]:
     """Every rule of the profile on one side of the repair; ``whole`` is both sides."""
     sound, doubtful = _sound(session, profile)
-    counted = _over_the_wire(sound)
+    counted = over_the_wire(sound)
     return (
         *doubtful,
         *tolerance_findings(profile, counted),
@@ -91,12 +91,6 @@ def _sound(session: Session, profile: Profile) -> tuple[Session, list[Finding]]:
     doubtful = {r.id: f for r in session.judged if (f := implausible(profile, r))}
     kept = tuple(r for r in session.readings if r.id not in doubtful)
     return replace(session, readings=kept), list(doubtful.values())
-
-
-def _over_the_wire(session: Session) -> list[Reading]:
-    """The judged readings, less those taken beside the wire and the shifts themselves."""
-    beside = {name for name, shift in taken_at_shift(session).items() if shift != 0}
-    return [r for r in session.judged if r.id not in beside and r.quantity != SHIFT]
 
 
 def _phases(session: Session) -> tuple[Session, Session]:

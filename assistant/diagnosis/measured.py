@@ -87,6 +87,12 @@ def taken_at_shift(session: Session) -> dict[str, Decimal]:
     return found
 
 
+def over_the_wire(session: Session) -> list[Reading]:
+    """The judged readings, less those taken beside the wire and the shifts themselves."""
+    beside = {name for name, shift in taken_at_shift(session).items() if shift != 0}
+    return [r for r in session.judged if r.id not in beside and r.quantity != SHIFT]
+
+
 def _same_context(one: Reading, other: Reading) -> bool:
     """No context that both were given differs; the repair counts as said."""
     shared = one.context.keys() & other.context.keys() - {REPAIR}

@@ -132,7 +132,7 @@ def angle_of_approach(front: WirePosition, rear: WirePosition, spacing: float) -
 
 
 def position_in_words(found: WirePosition) -> str:
-    """How far and which way, how sure, and what to move."""
+    """How far and which way, and how sure."""
     low, high = found.offset.interval
     where = _side(found.offset.value)
     sure = f"95 % sure: {_side(low)} to {_side(high)}"
@@ -144,12 +144,14 @@ def position_in_words(found: WirePosition) -> str:
     )
     if low <= 0 <= high:
         return f"the wire lies {where} of the middle ({sure}), {deep}: no sideways error is proven"
+    return f"the wire lies {where} of the middle ({sure}), {deep}"
+
+
+def move_in_words(found: WirePosition) -> str:
+    """What to move, how far and which way; either does it alone."""
     away, toward = ("left", "right") if found.offset.value > 0 else ("right", "left")
     distance = f"{abs(found.offset.value):.0f} mm"
-    return (
-        f"the wire lies {where} of the middle ({sure}), {deep}: move the wire {distance} to the "
-        f"{away}, or the station {distance} to the {toward}"
-    )
+    return f"move the wire {distance} to the {away}, or the station {distance} to the {toward}"
 
 
 def approach_in_words(approach: Approach) -> str:

@@ -10,6 +10,7 @@ import io
 import re
 from dataclasses import dataclass
 
+from assistant.diagnosis.measured import over_the_wire
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
 from assistant.speaking.label import context_words, shown_label
@@ -37,7 +38,7 @@ def facing(session: Session, profile: Profile) -> tuple[Facing, ...]:
         return ()
     first, second = (p.id for p in profile.position[:2])
     found: dict[tuple[str, tuple[tuple[str, str], ...]], dict[str, float]] = {}
-    for r in session.judged:
+    for r in over_the_wire(session):
         if r.number is not None and r.position in (first, second):
             key = (r.quantity, tuple(sorted(r.context.items())))
             found.setdefault(key, {})[r.position] = float(r.number)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assistant.diagnosis.causes import NO_FAULT
 from assistant.diagnosis.enough import percent
 from assistant.diagnosis.finding import Cause, Diagnosis, Finding, Verdict
+from assistant.diagnosis.measured import over_the_wire
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
-from assistant.report.verdicts import by_weight, heaviest
+from assistant.report.each_reading import NO_LIMIT, unjudged_words, verdicts_of_each
+from assistant.report.verdicts import by_weight
 from assistant.speaking.advice import minutes
 from assistant.speaking.label import context_words, shown_label
 from assistant.speaking.readback import WHY, shown_value
@@ -23,7 +25,7 @@ TELLING = ("out", "suspect", "unknown")
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One reading as shown. ``verdict`` is None where no rule spoke on it."""
+    """One reading as shown. ``verdict`` is None where no rule judged it, ``unjudged`` says why."""
 
     id: str
     label: str
@@ -34,6 +36,7 @@ class Row:
     heard: str
     at: str
     by: str
+    unjudged: str = NO_LIMIT
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +103,12 @@ def report_of(
     session: Session, profile: Profile, diagnosis: Diagnosis, visits: Sequence[Session] = ()
 ) -> Report:
     """All that a report says of one session; ``visits`` are all of the same unit."""
-    about: dict[str, list[Finding]] = {}
-    for finding in diagnosis.findings:
-        for name in finding.about:
-            about.setdefault(name, []).append(finding)
+    verdicts = verdicts_of_each(profile, diagnosis.findings)
+    unjudged = unjudged_words(profile, session)
     groups: dict[str, list[Row]] = {}
     for reading in session.readings:
-        row = _row(reading, profile, heaviest(about.get(reading.id, [])))
+        row = _row(reading, profile, verdicts.get(reading.id))
+        row = replace(row, unjudged=unjudged.get(reading.id, NO_LIMIT))
         groups.setdefault(row.context, []).append(row)
     open_ids = {r.id for r in session.open_questions}
     rows = [row for group in groups.values() for row in group]
@@ -125,7 +127,7 @@ def report_of(
             Seen(
                 _title(o.item, profile),
                 _choice(o, profile),
-                heaviest(about.get(o.id, [])),
+                verdicts.get(o.id),
                 o.heard,
                 o.at,
             )
@@ -161,14 +163,20 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
 
 
 def _flagged(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
-    """What is out or suspect, each once, with its value."""
-    ids = dict.fromkeys(
-        name for f in by_weight(diagnosis.findings) if f.flagged for name in f.about
-    )
+    """What is out or suspect, each once: a reading with its value, what was worked out from
+    several by its title."""
     shown = {r.id: _row(r, profile, None) for r in session.readings}
-    seen = {o.id: f"{_title(o.item, profile)} {_choice(o, profile)}" for o in session.observations}
-    rows = {name: f"{row.label} {row.value}" for name, row in shown.items()}
-    return [text for name in ids if (text := rows.get(name) or seen.get(name))]
+    words = {name: f"{row.label} {row.value}" for name, row in shown.items()}
+    for seen in session.observations:
+        words[seen.id] = f"{_title(seen.item, profile)} {_choice(seen, profile)}"
+    worked_out = {rule.id: rule.title for rule in profile.computed}
+    named: list[str] = []
+    for finding in by_weight(diagnosis.findings):
+        if finding.flagged and finding.rule in worked_out:
+            named.append(worked_out[finding.rule])
+        elif finding.flagged:
+            named += [words[name] for name in finding.about if name in words]
+    return list(dict.fromkeys(named))
 
 
 def _to_measure_again(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
@@ -262,7 +270,7 @@ def _struck(session: Session, profile: Profile) -> Iterator[Struck]:
 def _compared(session: Session, profile: Profile) -> Iterator[Compared]:
     """The last reading of each label and context on either side of the repair."""
     sides: dict[tuple[str, str], dict[bool, str]] = {}
-    for reading in session.judged:
+    for reading in over_the_wire(session):
         elsewhere = {k: v for k, v in reading.context.items() if k != "repair"}
         row = _row(reading, profile, None)
         after = reading.context.get("repair") == "after"

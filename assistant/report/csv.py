@@ -13,7 +13,7 @@ from collections.abc import Iterator
 
 from assistant.record.session import Observation, Reading
 from assistant.report.contents import Report
-from assistant.report.verdicts import heaviest
+from assistant.report.each_reading import verdicts_of_each
 
 COLUMNS = (
     "session",
@@ -79,7 +79,7 @@ def _common(report: Report) -> dict[str, str]:
 
 
 def _entry(entry: Reading | Observation, report: Report) -> dict[str, str]:
-    verdict = heaviest(f for f in report.diagnosis.findings if entry.id in f.about)
+    verdict = verdicts_of_each(report.profile, report.diagnosis.findings).get(entry.id)
     row = _common(report) | {
         "id": entry.id,
         "at": entry.at,

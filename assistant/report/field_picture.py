@@ -1,5 +1,5 @@
 """Where the wire lies, as a picture for the page: the readings and the fitted curve, and below it
-on the same scale the wire under the mower, seen from above.
+the wire under the mower, seen from above and true to scale.
 
 As in the chart of front against rear, front is a filled disc and rear a hollow square.
 """
@@ -15,10 +15,13 @@ from assistant.diagnosis.survey import Survey, surveys
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
 from assistant.report.charts import INK, inline
+from assistant.speaking.label import context_words
 
-WIDTH, HEIGHT = 5.2, 6.2
+WIDTH, HEIGHT = 5.2, 7.1
 HALF_MOWER_MM = 190.0
 """Half the width of the mower as drawn; no machine's."""
+ROOM_MM = 470.0
+"""What is drawn on either side of the middle line, the words beside the mower included."""
 MARKS: dict[str | None, dict[str, Any]] = {
     "front": {"marker": "o", "color": INK, "markersize": 8},
     "rear": {
@@ -45,17 +48,19 @@ def field_picture(session: Session, profile: Profile, title: str) -> str:
 
     with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
         figure = Figure(figsize=(WIDTH, HEIGHT), layout="constrained")
-        above, below = figure.subplots(2, 1, sharex=True, height_ratios=[3, 2.6])
+        above, below = figure.subplots(2, 1, height_ratios=[3, 4.2])
         reach = max(HALF_MOWER_MM, *(abs(x) for s in found.values() for x in s.shifts)) * 1.1
         _draw_signals(above, found, reach)
         _draw_plan(below, found, profile.constants.get("sensor_spacing_mm", 0.0))
-        below.set_xlabel("sideways, mm (right is positive)", color=INK)
-        for axes in (above, below):
-            axes.set_xlim(-reach, reach)
-            axes.tick_params(colors=INK)
-            for side, spine in axes.spines.items():
-                spine.set_visible(side == "bottom" or (side == "left" and axes is above))
-                spine.set_color(INK)
+        above.set_xlabel("sideways, mm (right is positive)", color=INK)
+        above.set_xlim(-reach, reach)
+        above.tick_params(colors=INK)
+        for side, spine in above.spines.items():
+            spine.set_visible(side in ("bottom", "left"))
+            spine.set_color(INK)
+        last = list(found.values())[-1].place
+        words = ", ".join(context_words(profile, dict(last.context), dict(last.context)))
+        above.set_title(words, loc="left", fontsize=11, color=INK)
         buffer = io.StringIO()
         nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
         figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
@@ -89,14 +94,14 @@ def _draw_plan(axes: Any, found: dict[str | None, Survey], spacing: float) -> No
         y, offset = along.get(str(position), 0.0), survey.found.offset
         axes.plot(0, y, linestyle="none", **MARKS.get(position, MARKS["front"]))
         axes.plot(offset.interval, [y, y], color=INK, linewidth=5, alpha=0.3)
-        side = "right" if offset.value >= 0 else "left"
-        text = f"{abs(offset.value):.0f} mm {side}"
-        axes.annotate(
-            text,
-            (offset.value, y),
-            xytext=(9 if offset.value >= 0 else -9, 5),
-            textcoords="offset points",
-            ha="left" if offset.value >= 0 else "right",
+        right = offset.value >= 0
+        axes.text(
+            (HALF_MOWER_MM + 15) * (1 if right else -1),
+            y,
+            f"{position or ''} {abs(offset.value):.0f} mm {'right' if right else 'left'}".strip(),
+            ha="left" if right else "right",
+            va="center",
+            fontsize=13,
             color=INK,
         )
         places.append((y, offset.value))
@@ -109,4 +114,6 @@ def _draw_plan(axes: Any, found: dict[str | None, Survey], spacing: float) -> No
     axes.annotate(
         "ahead", (-HALF_MOWER_MM, half), xytext=(2, 3), textcoords="offset points", color=INK
     )
-    axes.set_yticks([])
+    axes.set_aspect("equal")
+    axes.set_xlim(-ROOM_MM, ROOM_MM)
+    axes.set_axis_off()

@@ -94,7 +94,7 @@ def _readings(rows: Iterable[Row]) -> Table:
         if row.question:
             verdict = _text("? still open", "bold")
         elif row.verdict is None:
-            verdict = _text("no limit set", "dim")
+            verdict = _text(row.unjudged, "dim")
         else:
             verdict = _text(marked(row.verdict), _STYLES[row.verdict])
         table.add_row(

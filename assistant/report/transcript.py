@@ -6,8 +6,9 @@ import json
 import sys
 from collections.abc import Iterable
 
+from assistant.diagnosis.finding import Diagnosis
 from assistant.record.body import reading_of
-from assistant.record.session import Reading
+from assistant.record.session import Reading, Session
 from assistant.report.lines import Line, diagnosis_lines, entry_lines
 from assistant.report.printable import printable
 from assistant.session import Assistant
@@ -67,19 +68,21 @@ class Transcript:
         """The readings of one recording as they were first entered."""
         return [reading for reading in self._entered if reading.source == source]
 
-    def end(self) -> None:
-        """Each job's findings, causes and next checks."""
+    def end(self) -> tuple[tuple[Session, Diagnosis], ...]:
+        """Each job's findings, causes and next checks; gives what was diagnosed."""
         from assistant.diagnosis.diagnose import diagnose
         from assistant.report.terminal import show_diagnosis
 
-        for job in self._assistant.jobs:
-            session = job.record.session
-            diagnosis = diagnose(session, self._assistant.profile)
+        profile = self._assistant.profile
+        sessions = [job.record.session for job in self._assistant.jobs]
+        diagnosed = tuple((session, diagnose(session, profile)) for session in sessions)
+        for session, diagnosis in diagnosed:
             if self._as_json:
                 for line in diagnosis_lines(diagnosis, session):
                     _print(line)
             else:
-                show_diagnosis(session, diagnosis, self._assistant.profile)
+                show_diagnosis(session, diagnosis, profile)
+        return diagnosed
 
 
 def _print(line: Line) -> None:

@@ -81,6 +81,9 @@ def _draw(axes: Any, name: str, told: Trend) -> None:
     ends = (0, len(days) - 1)
     axes.set_xticks(ends, [days[i] for i in ends])
     axes.set_xlim(-0.5, len(days) - 0.5)
+    low, high = min(chart.lower, *chart.points), max(chart.upper, *chart.points)
+    room = 0.15 * (high - low) or 0.1 * abs(high) or 1.0
+    axes.set_ylim(low - room, high + room)
     axes.tick_params(colors=INK)
     for side, spine in axes.spines.items():
         spine.set_visible(side in ("left", "bottom"))

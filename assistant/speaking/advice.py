@@ -51,13 +51,17 @@ def reply_to_next_check(check: NextCheck | None) -> Reply:
 
 
 def reply_to_cause(cause: Cause | None) -> Reply:
-    """The likeliest cause with its first reason; None while the readings tell too little."""
+    """The likeliest cause with the most telling reason for it and against it; None while the
+    readings tell too little."""
     if cause is None:
         text = "not enough yet to name a cause"
         return Reply(text, text)
     shown = f"likely cause: {cause.title}, {chance(cause.probability)}."
     if cause.reasons_for:
         shown = f"{shown} Because: {_sentence(cause.reasons_for[0])}"
+    missed = [reason for reason in cause.reasons_against if reason.startswith("expected")]
+    if missed:
+        shown = f"{shown} Against it: {_sentence(missed[0])}"
     return _cautioned(cause.caution, shown, spoken_sentence(shown))
 
 

@@ -60,3 +60,8 @@ def test_a_lasting_shift_is_out_on_the_ewma_chart() -> None:
 def test_two_visits_make_no_chart() -> None:
     with pytest.raises(NotDeterminedError, match="three visits"):
         individuals([1, 2])
+
+
+def test_visits_that_are_all_alike_are_never_out() -> None:
+    values, ranges = individuals([1.95] * 10)
+    assert values.out == ranges.out == ()

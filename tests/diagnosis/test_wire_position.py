@@ -16,6 +16,7 @@ from assistant.diagnosis.wire_position import (
     _slope,
     angle_of_approach,
     locate_wire,
+    move_in_words,
     position_in_words,
 )
 from assistant.errors import NotDeterminedError
@@ -128,7 +129,9 @@ def test_the_words_say_how_far_and_which_way() -> None:
     found = locate_wire(SHIFTS, np.round(signals("horizontal", SHIFTS, 23, 110)), "horizontal")
     words = position_in_words(found)
     assert "23 mm right" in words
-    assert "move the wire 23 mm to the left, or the station 23 mm to the right" in words
+    assert (
+        move_in_words(found) == "move the wire 23 mm to the left, or the station 23 mm to the right"
+    )
     assert found.doubt == ""
     assert "gain-controlled" in DISPLAY_WARNING
     centred = locate_wire(SHIFTS, np.round(signals("horizontal", SHIFTS, 0, 110)), "horizontal")
