@@ -13,9 +13,13 @@ def practise(
         str, typer.Argument(help="Its id; without one the next is chosen for you.")
     ] = "",
     list_: Annotated[bool, typer.Option("--list", help="List the exercises.")] = False,
+    progress: Annotated[
+        bool, typer.Option("--progress", help="Your marks over the weeks, and what is due.")
+    ] = False,
     who: Annotated[str, typer.Option(help="Your initials: marks are kept for each.")] = "",
     picture: Annotated[
-        Path | None, typer.Option(help="Write the scene as a picture (SVG) here, too.")
+        Path | None,
+        typer.Option(help="Write the scene, or the progress, as a picture (SVG) here, too."),
     ] = None,
 ) -> None:
     """Practise until the readings come out right: listen, dictate, find the fault.
@@ -25,12 +29,22 @@ def practise(
     from rich.console import Console
 
     from assistant.practice.room import PracticeRoom
-    from assistant.practice.terminal import do, show_list, show_marks, show_next, typed_lines
+    from assistant.practice.terminal import (
+        do,
+        show_list,
+        show_marks,
+        show_next,
+        show_progress,
+        typed_lines,
+    )
 
     console = Console(highlight=False)
     room = PracticeRoom(who=who)
     if list_:
         show_list(room, console)
+        return
+    if progress:
+        show_progress(room, console, picture)
         return
     for problem in room.library.wrong:
         typer.echo(problem, err=True)

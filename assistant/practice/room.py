@@ -43,6 +43,9 @@ class PracticeRoom:
         self.who = who
         self._clock = clock
 
+    def now(self) -> datetime:
+        return self._clock()
+
     def choose(self) -> Choice:
         """What to practise now."""
         done, _ = self.log.read(self.who)

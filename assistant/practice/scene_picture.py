@@ -19,7 +19,7 @@ _STATION = (
     '<rect x="30" y="52" width="34" height="80" class="solid"/>'
     '<rect x="64" y="80" width="10" height="24" class="line"/>'
 )
-_WIRE = '<path d="M74 92 H620" class="wire"/><text x="560" y="112" class="small">guide wire</text>'
+_WIRE = '<path d="M74 92 H620" class="wire"/><text x="530" y="112" class="small">guide wire</text>'
 
 
 def scene_svg(scene: Scene, profile: Profile) -> str:
@@ -49,8 +49,8 @@ def scene_svg(scene: Scene, profile: Profile) -> str:
         parts.append(f'<text x="40" y="{y}" class="label">{escape(label)}</text>')
         parts.append(f'<text x="600" y="{y}" class="value">{escape(value)}</text>')
     return (
-        f'<svg class="scene" viewBox="0 0 {_WIDE} {height}" role="img" '
-        f'xmlns="http://www.w3.org/2000/svg"><title>How the mower stands, and its display</title>'
+        f'<svg class="scene" viewBox="0 0 {_WIDE} {height}" role="img">'
+        f"<title>How the mower stands, and its display</title>"
         f"<style>{STYLE}</style>{''.join(parts)}</svg>"
     )
 
@@ -72,9 +72,8 @@ STYLE = (
 def _mower(x: int) -> str:
     """Seen from above, its contacts towards the station, a wheel at each rear corner."""
     return (
+        f'<rect x="{x + 104}" y="44" width="34" height="96" rx="6" class="solid"/>'
         f'<rect x="{x}" y="52" width="150" height="80" rx="26" class="mower"/>'
-        f'<rect x="{x + 104}" y="44" width="34" height="12" rx="4" class="line"/>'
-        f'<rect x="{x + 104}" y="128" width="34" height="12" rx="4" class="line"/>'
         f'<circle cx="{x + 18}" cy="92" r="5" class="solid"/>'
         f'<text x="{x + 48}" y="97" class="small">mower</text>'
     )

@@ -16,10 +16,15 @@ from assistant.audio.write import write_wav
 from assistant.practice.log import Practised
 from assistant.practice.marks import PASS, SKILLS, Score, Sound
 from assistant.practice.play import Done, Play, Shown
+from assistant.practice.progress_lines import progress_lines
+from assistant.practice.progress_picture import progress_picture
 from assistant.practice.room import PracticeRoom
 from assistant.report.printable import printable
 
 KINDS = {"listen": "listen", "dictate": "dictate", "find_fault": "find the fault"}
+_NAMESPACES = (
+    'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'  # in a file
+)
 MARGIN = 0.3
 """Seconds before and after what is cut out to hear again."""
 
@@ -101,6 +106,15 @@ def show_next(one: Practised, room: PracticeRoom, console: Console) -> None:
     console.print(Text(f"Next: benchcall practise {choice.exercise.id}  ({printable(choice.why)})"))
 
 
+def show_progress(room: PracticeRoom, console: Console, picture_to: Path | None) -> None:
+    done, wrong = room.log.read(room.who)
+    for line in (*progress_lines(done, room.now()), *wrong):
+        console.print(Text(printable(line)), soft_wrap=True)
+    picture = progress_picture(done, "Marks over the weeks") if picture_to else ""
+    if picture_to is not None and picture:
+        _write_picture(picture, picture_to, console)
+
+
 def cut(sound: Sound, path: Path) -> Path:
     """The stretch of a recording as a WAV file of its own."""
     samples = read(sound.path)
@@ -128,8 +142,13 @@ def _show(
     for line in shown.lines:
         console.print(Text("\n".join(map(printable, line.split("\n")))), soft_wrap=True)
     if shown.picture and picture_to is not None:
-        picture_to.parent.mkdir(parents=True, exist_ok=True)
-        picture_to.write_text(shown.picture, "utf-8")
-        console.print(Text(f"  The same as a picture: {picture_to}", "dim"))
+        _write_picture(shown.picture, picture_to, console)
     if shown.sound is not None and (why := listen(shown.sound)):
         console.print(Text(f"  Not played here: {why}", "dim"))
+
+
+def _write_picture(svg: str, path: Path, console: Console) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    svg = svg.replace("<svg", f"<svg {_NAMESPACES}", 1)
+    path.write_text(svg, "utf-8")
+    console.print(Text(f"  The same as a picture: {path}", "dim"))

@@ -1,0 +1,59 @@
+"""Progress as a picture for a page or a file: every exercise a mark, each week's mean a line."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+from assistant.practice.log import Practised
+from assistant.practice.marks import PASS
+from assistant.practice.progress import weeks
+from assistant.report.charts import INK, inline
+
+SHAPES = {"listen": ("o", "listen"), "dictate": ("s", "dictate"), "find_fault": ("^", "find")}
+
+
+def progress_picture(log: Sequence[Practised], title: str) -> str:
+    """The SVG element; "" while nothing was practised. Shapes, not colours, tell the kinds."""
+    if not log:
+        return ""
+    from matplotlib import rc_context
+    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
+    from matplotlib.figure import Figure
+
+    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
+        figure = Figure(figsize=(6.4, 3.0), layout="constrained")
+        axes = figure.add_subplot()
+        axes.axhline(PASS, color=INK, linewidth=0.8, linestyle=":")
+        for kind, (shape, name) in SHAPES.items():
+            mine = [one for one in log if one.kind == kind]
+            if mine:
+                at = [date2num(one.at) for one in mine]
+                axes.plot(
+                    at,
+                    [one.marks for one in mine],
+                    shape,
+                    color=INK,
+                    markerfacecolor="none",
+                    markersize=7,
+                    label=name,
+                )
+        means = weeks(log, PASS)
+        middles = [date2num(week.begins) + 3.5 for week in means]
+        axes.plot(
+            middles, [week.marks for week in means], color=INK, linewidth=1.6, label="week's mean"
+        )
+        axes.set_ylim(0, 104)
+        axes.set_ylabel("marks of 100", color=INK)
+        locator = AutoDateLocator(minticks=2, maxticks=6)
+        axes.xaxis.set_major_locator(locator)
+        axes.xaxis.set_major_formatter(ConciseDateFormatter(locator))
+        axes.tick_params(colors=INK)
+        axes.legend(loc="lower right", frameon=False, labelcolor=INK, fontsize=10)
+        for side, spine in axes.spines.items():
+            spine.set_visible(side in ("left", "bottom"))
+            spine.set_color(INK)
+        buffer = io.StringIO()
+        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
+        figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
+    return inline(buffer.getvalue(), title)
