@@ -134,7 +134,8 @@ def _why(bench: Bench, _: str) -> list[Reply]:
     flagged = [f for f in bench.diagnosis.findings if f.flagged]
     if not flagged:
         return [_plain("nothing is out of tolerance")]
-    said = {item.id: item.at for item in (*bench.session.readings, *bench.session.observations)}
+    said = {reading.id: reading.at for reading in bench.session.readings}
+    said |= {seen.id: seen.at for seen in bench.session.observations}
     latest = max(
         reversed(flagged), key=lambda f: max((said.get(name, "") for name in f.about), default="")
     )

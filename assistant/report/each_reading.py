@@ -24,8 +24,8 @@ _ALL = ("contact_resistance", "difference")
 def verdicts_of_each(profile: Profile, findings: Iterable[Finding]) -> dict[str, Verdict]:
     """Reading or observation id to the heaviest verdict on it; what no rule judged is left out."""
     measured = {rule.id: rule.calculation for rule in profile.computed}
-    alone = {rule.id for rule in (*profile.tolerance, *profile.pair, *profile.observation)}
-    alone.add(PLAUSIBILITY)
+    alone = {PLAUSIBILITY, *(rule.id for rule in profile.tolerance)}
+    alone |= {rule.id for rule in profile.pair} | {item.id for item in profile.observation}
     mine: dict[str, list[Finding]] = {}
     for finding in findings:
         calculation = measured.get(finding.rule)
