@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Connection, and_, case, exists, func, select
+from sqlalchemy import ColumnElement, Connection, and_, case, func, select
 
 from assistant.depot.database import Depot
 from assistant.depot.summary import day_of
@@ -14,6 +14,8 @@ from assistant.errors import UnknownNameError
 RETURN_DAYS = 30
 """A mower that is back with something wrong within so many days was not fixed the first time
 (common practice, no source)."""
+WRONG = ("faulty", "unproven", "proven")
+"""Outcomes of sessions in which something was wrong."""
 _MOST = 20
 
 
@@ -61,12 +63,12 @@ def depot_figures(depot: Depot, since: str = "", until: str = "", today: str = "
     newest one. Raises UnknownNameError for what is no date."""
     within = [sessions.c.chain == "whole"]
     fitted: list[ColumnElement[bool]] = []
-    for text, sign in ((since, 1), (until, -1)):
-        if text:
-            day = _day(text)
-            for column, wheres in ((sessions.c.day, within), (parts.c.day, fitted)):
-                wheres.append(column >= day if sign > 0 else column <= day)
-    wrong = sessions.c.outcome.in_(("faulty", "unproven", "proven"))
+    begin, end = (_day(text) if text else None for text in (since, until))
+    for column, wheres in ((sessions.c.day, within), (parts.c.day, fitted)):
+        if begin is not None:
+            wheres.append(column >= begin)
+        if end is not None:
+            wheres.append(column <= end)
     with depot.reading() as connection:
         newest = connection.scalar(select(func.max(sessions.c.day))) or 0
         last = _day(today) if today else newest
@@ -79,14 +81,14 @@ def depot_figures(depot: Depot, since: str = "", until: str = "", today: str = "
                 func.avg(sessions.c.lasted),
             ).where(*within)
         ).one()
-        repaired, first_time, too_new = _repairs(connection, within, last)
+        repaired, first_time, too_new = _repairs(connection, begin, end, last)
         return Figures(
             since=since,
             until=until,
             sessions=total[0],
             needing=total[1] or 0,
             causes=_causes(connection, within),
-            units=_units(connection, [*within, wrong]),
+            units=_units(connection, [*within, sessions.c.outcome.in_(WRONG)]),
             parts=_parts(connection, fitted),
             minutes=total[2],
             timed=total[3],
@@ -100,15 +102,22 @@ def depot_figures(depot: Depot, since: str = "", until: str = "", today: str = "
 def _causes(connection: Connection, wheres: list[ColumnElement[bool]]) -> tuple[Named, ...]:
     count = func.count().label("count")
     query = (
-        select(
-            sessions.c.cause, func.max(sessions.c.cause_title), count, func.avg(sessions.c.minutes)
-        )
+        select(sessions.c.cause, count, func.avg(sessions.c.minutes))
         .where(*wheres, sessions.c.cause != "")
         .group_by(sessions.c.cause)
         .order_by(count.desc(), sessions.c.cause)
         .limit(_MOST)
     )
-    return tuple(Named(*row) for row in connection.execute(query))
+    return tuple(
+        Named(cause, _title(connection, cause), number, minutes)
+        for cause, number, minutes in connection.execute(query).all()
+    )
+
+
+def _title(connection: Connection, cause: str) -> str:
+    query = select(sessions.c.cause_title).where(sessions.c.cause == cause)
+    newest = query.order_by(sessions.c.opened.desc(), sessions.c.id.desc()).limit(1)
+    return connection.scalar(newest) or cause
 
 
 def _units(connection: Connection, wheres: list[ColumnElement[bool]]) -> tuple[Named, ...]:
@@ -136,29 +145,34 @@ def _parts(connection: Connection, wheres: list[ColumnElement[bool]]) -> tuple[N
 
 
 def _repairs(
-    connection: Connection, within: list[ColumnElement[bool]], last: int
+    connection: Connection, since: int | None, until: int | None, last: int
 ) -> tuple[int, int, int]:
     """Repairs to judge, those that held, and those too new to judge. A repair that is not proven
     has not held, however new it is."""
-    later = sessions.alias("later")
-    back = exists().where(
-        and_(
-            later.c.unit == sessions.c.unit,
-            later.c.unit != "",
-            later.c.opened > sessions.c.opened,
-            later.c.day <= sessions.c.day + RETURN_DAYS,
-            later.c.outcome.in_(("faulty", "unproven", "proven")),
-        )
+    wheres = [sessions.c.chain == "whole", sessions.c.outcome.in_(WRONG)]
+    if since is not None:
+        wheres.append(sessions.c.day >= since)
+    if until is not None:
+        wheres.append(sessions.c.day <= until + RETURN_DAYS)
+    # One mower's wrong sessions in order: the next one after a repair is its coming back. Those
+    # whose unit was not named are nobody's return.
+    next_day = func.lead(sessions.c.day).over(
+        partition_by=(sessions.c.unit, case((sessions.c.unit == "", sessions.c.opened), else_="")),
+        order_by=sessions.c.opened,
     )
-    proven = sessions.c.outcome == "proven"
-    new = and_(proven, sessions.c.day > last - RETURN_DAYS, ~back)
-    row = connection.execute(
-        select(
-            func.sum(case((new, 0), else_=1)),
-            func.sum(case((and_(proven, ~back, ~new), 1), else_=0)),
-            func.sum(case((new, 1), else_=0)),
-        ).where(*within, sessions.c.outcome.in_(("proven", "unproven")))
-    ).one()
+    told = select(sessions.c.day, sessions.c.outcome, next_day.label("next_day")).where(*wheres)
+    visit = told.subquery()
+    proven = visit.c.outcome == "proven"
+    back = func.coalesce(visit.c.next_day <= visit.c.day + RETURN_DAYS, False)
+    new = and_(proven, visit.c.day > last - RETURN_DAYS, ~back)
+    query = select(
+        func.sum(case((new, 0), else_=1)),
+        func.sum(case((and_(proven, ~back, ~new), 1), else_=0)),
+        func.sum(case((new, 1), else_=0)),
+    ).where(visit.c.outcome.in_(("proven", "unproven")))
+    if until is not None:
+        query = query.where(visit.c.day <= until)
+    row = connection.execute(query).one()
     return row[0] or 0, row[1] or 0, row[2] or 0
 
 

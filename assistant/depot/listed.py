@@ -8,7 +8,7 @@ from typing import Literal
 Outcome = Literal["proven", "unproven", "faulty", "clean", "unknown"]
 """``proven``: repaired, and everything flagged before was measured again and is gone.
 ``unproven``: repaired (a part fitted, or something measured after a repair) and not proven.
-``faulty``: something is out of tolerance and nothing was repaired. ``clean``: nothing is out.
+``faulty``: something is out of tolerance or suspect and nothing was repaired. ``clean``: neither.
 ``unknown``: nothing could be judged."""
 
 Chain = Literal["whole", "broken", "missing"]
@@ -21,7 +21,8 @@ Need = Literal["chain", "after_sign_off", "questions", "unproven", "out"]
 class SessionRow:
     """One session in the list. Moments are RFC 3339 in UTC; ``technician`` are initials.
 
-    ``questions`` are readings not settled, ``out`` findings out of tolerance, ``unproven`` what
+    ``questions`` are readings not settled, ``out`` findings that say something is wrong (out of
+    tolerance or suspect), before and after a repair together, ``unproven`` what
     was flagged and not shown to be gone after a repair. ``cause`` is the likeliest (id, title and
     chance 0…1), "" where none is named. ``minutes`` is the labour said, ``lasted`` the minutes
     from opening to close; None where unknown. ``trouble`` says in words what is wrong with the

@@ -57,11 +57,12 @@ def one_session(depot: Depot, name: str) -> OneSession:
 
 
 def state_of(folder: Path) -> str:
-    """The heads of journal and review, "" where they can't be trusted."""
+    """The heads of journal and review, "" where they can't be trusted. A review that was opened
+    and nothing more says nothing."""
     try:
         heads = [read_journal(folder / JOURNAL)[-1].sha256]
-        if (folder / REVIEW).exists():
-            heads.append(read_journal(folder / REVIEW)[-1].sha256)
+        if (folder / REVIEW).exists() and len(review := read_journal(folder / REVIEW)) > 1:
+            heads.append(review[-1].sha256)
     except RecordError:
         return ""
     return "-".join(head[:16] for head in heads)

@@ -7,6 +7,7 @@ in by a transaction of its own, so that nothing else waits and a stop half way l
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields
 from pathlib import Path
@@ -83,9 +84,10 @@ def refresh_one(depot: Depot, name: str) -> SessionRow:
 def stamp_of(folder: Path, key: str) -> str:
     """Changes whenever a journal was written, or what verdicts depend on has changed."""
     told = [key]
+    place = str(folder)
     for name in (JOURNAL, REVIEW):
         try:
-            status = (folder / name).stat()
+            status = os.stat(f"{place}{os.sep}{name}")  # noqa: PTH116 (a Path takes twice as long)
             told.append(f"{status.st_size}:{status.st_mtime_ns}")
         except OSError:
             told.append("-")

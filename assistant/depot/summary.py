@@ -175,7 +175,7 @@ def _judged(row: SessionRow, session: Session, diagnosis: Diagnosis) -> SessionR
     named = top is not None and top.cause != NO_FAULT and flagged > 0
     return replace(
         row,
-        out=sum(finding.verdict == "out" for finding in diagnosis.findings),
+        out=flagged,
         unproven=(left or max(1, flagged)) if outcome == "unproven" else 0,
         cause=top.cause if top and named else "",
         cause_title=top.title if top and named else "",

@@ -47,10 +47,21 @@ sessions = Table(
     Index("sessions_cause", "cause", "opened", "id"),
     Index("sessions_outcome", "outcome", "opened", "id"),
     Index("sessions_signed", "signed_current", "opened", "id"),
-    Index("sessions_day", "day"),
+    Index(
+        "sessions_figures",
+        "day",
+        "chain",
+        "outcome",
+        "unit",
+        "opened",
+        "cause",
+        "minutes",
+        "lasted",
+        "attention",
+    ),
 )
 """``day`` counts days (date.toordinal), ``parts`` one a line; ``stamp`` tells whether the files
-have changed since the row was made."""
+have changed since the row was made. The last index holds all that the figures are made of."""
 
 readings = Table(
     "readings",

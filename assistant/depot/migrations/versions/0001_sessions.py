@@ -90,7 +90,12 @@ def upgrade() -> None:
     )
     op.create_index("sessions_attention", "sessions", ["attention", "opened", "id"], unique=False)
     op.create_index("sessions_cause", "sessions", ["cause", "opened", "id"], unique=False)
-    op.create_index("sessions_day", "sessions", ["day"], unique=False)
+    op.create_index(
+        "sessions_figures",
+        "sessions",
+        ["day", "chain", "outcome", "unit", "opened", "cause", "minutes", "lasted", "attention"],
+        unique=False,
+    )
     op.create_index("sessions_opened", "sessions", ["opened", "id"], unique=False)
     op.create_index("sessions_outcome", "sessions", ["outcome", "opened", "id"], unique=False)
     op.create_index("sessions_signed", "sessions", ["signed_current", "opened", "id"], unique=False)
