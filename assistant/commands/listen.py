@@ -8,10 +8,35 @@ import typer
 
 
 def listen(
-    device: Annotated[str, typer.Option(help="Microphone by number or part of its name.")] = "",
+    device: Annotated[
+        str, typer.Option(help="Microphone by number or part of its name; it is remembered.")
+    ] = "",
+    speaker: Annotated[
+        str, typer.Option(help="Loudspeaker by number or part of its name; it is remembered.")
+    ] = "",
+    list_devices: Annotated[
+        bool, typer.Option("--list-devices", help="Show microphones and loudspeakers, and end.")
+    ] = False,
     profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
     who: Annotated[str, typer.Option(help="Your initials, for the record.")] = "",
     unit: Annotated[str, typer.Option(help="The mower's number.")] = "",
+    round_: Annotated[
+        str, typer.Option("--round", help="Be led round this checklist from the start.")
+    ] = "",
+    headset: Annotated[
+        bool,
+        typer.Option(
+            "--headset",
+            help="The microphone does not hear the loudspeaker: 'disregard', 'say again' and "
+            "'stand by' may be said into the read-back.",
+        ),
+    ] = False,
+    push_to_talk: Annotated[
+        bool,
+        typer.Option(
+            "--push-to-talk", help="Listen only after a key, or a pedal that types one, is pressed."
+        ),
+    ] = False,
     no_audio: Annotated[
         bool, typer.Option("--no-audio", help="Keep readings only, no sound.")
     ] = False,
@@ -19,49 +44,26 @@ def listen(
 ) -> None:
     """Take down what you say, say it back, and tell at once what is out of tolerance.
 
+    Any key cuts the read-back short; Ctrl-C ends.
+
     Example: benchcall listen --unit 14 --who "K. M."
     """
-    from assistant.audio.microphone import Microphone
-    from assistant.audio.segments import utterances
-    from assistant.hearing.ears import open_ears
-    from assistant.open_assistant import open_assistant
-    from assistant.profile import load_profile, load_spoken
-    from assistant.record.store import PRIVACY_NOTE, Store
-    from assistant.report.transcript import Transcript
-    from assistant.speaking.loudspeaker import Loudspeaker
-    from assistant.speaking.voice import open_voice
+    from assistant.live.devices import listed
+    from assistant.live.open_bench import Asked, listen_at_bench
 
-    trade = load_profile(profile)
-    store = Store()
-    if store.first_run and not no_audio:
-        typer.echo(PRIVACY_NOTE)
-    with open_ears(trade, load_spoken()) as ears:
-        assistant = open_assistant(
-            store,
-            trade,
-            ears=ears,
-            trusted=ears.trusted,
-            models=ears.models,
-            who=who,
-            unit=unit,
-            keep_audio=not no_audio,
-        )
-        loudspeaker = Loudspeaker(open_voice())
-        if loudspeaker.silent and not silent:
-            typer.echo(f"Not spoken, only shown: {loudspeaker.silent}")
-        transcript = Transcript(assistant)
-        try:
-            with Microphone(int(device) if device.isdigit() else device or None) as microphone:
-                typer.echo(f"Ears: {ears.description}. Listening; end with Ctrl-C.")
-                for utterance in utterances(microphone, "microphone"):
-                    turn = assistant.hear(utterance)
-                    transcript.show(turn)
-                    transcript.tell(ears.told())
-                    if not silent:
-                        for reply in turn.replies:
-                            loudspeaker.say(reply)
-                        microphone.forget()
-        except KeyboardInterrupt:
-            transcript.end()
-        finally:
-            assistant.close()
+    if list_devices:
+        typer.echo(listed())
+        return
+    asked = Asked(
+        device=device,
+        speaker=speaker,
+        profile=profile,
+        who=who,
+        unit=unit,
+        round=round_,
+        headset=headset,
+        push_to_talk=push_to_talk,
+        keep_audio=not no_audio,
+        silent=silent,
+    )
+    listen_at_bench(asked, typer.echo)

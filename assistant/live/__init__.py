@@ -1,0 +1,1 @@
+"""The assistant live at the bench: microphone, ears, screen, voice and key around one session."""

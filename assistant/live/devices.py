@@ -1,0 +1,77 @@
+"""Which microphone and loudspeaker: by number or part of a name, the last choice remembered."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from pathlib import Path
+from typing import Any, Literal
+
+from assistant.audio.microphone import sound_library
+from assistant.errors import UnknownNameError
+from assistant.home import default_home
+
+Kind = Literal["input", "output"]
+_WHAT: dict[Kind, str] = {"input": "microphone", "output": "loudspeaker"}
+
+
+def sound_devices(kind: Kind) -> dict[int, str]:
+    """Number and name of every device that takes or gives sound."""
+    channels = f"max_{kind}_channels"
+    found = enumerate(sound_library("Listening").query_devices())
+    return {number: str(device["name"]) for number, device in found if device[channels] > 0}
+
+
+def listed() -> str:
+    """All devices for the user, a line each."""
+    kept = _read()
+    lines = []
+    for kind, what in _WHAT.items():
+        lines.append(f"{what.capitalize()}s:")
+        for number, name in sound_devices(kind).items():
+            chosen = "  (chosen last)" if name == kept.get(kind) else ""
+            lines.append(f"  {number}  {name}{chosen}")
+    return "\n".join(lines)
+
+
+def chosen(kind: Kind, said: str) -> str | None:
+    """The full name of the device that ``said`` means, kept for the next time; where nothing is
+    said the one chosen last if it is here, else None for the system's own choice.
+
+    Raises UnknownNameError where no device, or more than one, is meant.
+    """
+    here = sound_devices(kind)
+    if not said:
+        last = _read().get(kind)
+        return last if last in here.values() else None
+    if said.isdigit() and int(said) in here:
+        name = here[int(said)]
+    else:
+        fitting = [name for name in here.values() if name.casefold() == said.casefold()]
+        fitting = fitting or [n for n in here.values() if said.casefold() in n.casefold()]
+        if len(set(fitting)) != 1:
+            raise UnknownNameError(
+                f"{'Several devices fit' if fitting else 'There is no'} {_WHAT[kind]} {said!r}. "
+                f"Here are:\n{listed()}"
+            )
+        name = fitting[0]
+    _write({**_read(), kind: name})
+    return name
+
+
+def _path() -> Path:
+    return default_home() / "sound_devices.json"
+
+
+def _read() -> dict[str, Any]:
+    try:
+        kept = json.loads(_path().read_text("utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return kept if isinstance(kept, dict) else {}
+
+
+def _write(kept: dict[str, Any]) -> None:
+    with contextlib.suppress(OSError):  # the choice then only has to be made again
+        _path().parent.mkdir(parents=True, exist_ok=True)
+        _path().write_text(json.dumps(kept), "utf-8")

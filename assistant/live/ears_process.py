@@ -1,0 +1,152 @@
+"""The ears in a process of their own, so that hearing never holds up the microphone.
+
+pocketsphinx keeps the interpreter to itself for as long as it hears (0.4 s for three seconds of
+speech): in one process with the microphone, sound would be lost meanwhile. A recogniser that
+crashes takes only this process with it; the next utterance starts a fresh one.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+from collections.abc import Iterator, Sequence
+from multiprocessing.connection import Connection
+from typing import Any, Self
+
+from assistant.audio.utterance import Utterance
+from assistant.errors import BenchcallError, ModelError
+from assistant.hearing.heard import EarHearing
+from assistant.hearing.verified import Verified, load_verified
+from assistant.profile.schema import Profile, SpokenWords
+
+_GO_ON, _ENOUGH = "go on", "enough"
+
+
+class EarsProcess:
+    """As ``hearing.ears.Ears``, at the other end of a pipe. The process starts at once; ``ready``
+    waits until it can hear."""
+
+    def __init__(self, profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) -> None:
+        self._given = (profile, spoken, tuple(names))
+        self._told: dict[str, None] = {}
+        self._pipe, self._process = _start(self._given)
+        self._is_ready = False
+        self.models: dict[str, str] = {}
+        self.description = ""
+        self._verified: Verified | None = None
+
+    def ready(self) -> None:
+        """Raises ModelError, in the words of ``open_ears``, where there is nothing to hear with."""
+        if self._is_ready:
+            return
+        answer = self._received()
+        if isinstance(answer, BenchcallError):
+            raise answer
+        if answer is None:
+            raise ModelError(
+                "The recognisers could not be started. Try: benchcall hear with a recording, "
+                "which says why."
+            )
+        self.models, self.description, told = answer
+        self._told |= dict.fromkeys(told)
+        self._verified = load_verified(self.models)
+        self._is_ready = True
+
+    def trusted(self, first: str, second: str) -> bool:
+        """Whether these two have shown that they may accept."""
+        return self._verified is not None and self._verified.is_verified(first, second)
+
+    def told(self) -> tuple[str, ...]:
+        """What the user must know of ears that are missing or failed; each thing is told once."""
+        told, self._told = tuple(self._told), {}
+        return told
+
+    def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
+        """Each step wakes the next ear; nothing where the process has died over it, which is
+        told."""
+        self.ready()
+        try:
+            self._pipe.send(utterance)
+        except OSError:
+            yield from self._died()
+            return
+        while True:
+            answer = self._received()
+            if answer is None:
+                yield from self._died()
+                return
+            hearing, told = answer
+            self._told |= dict.fromkeys(told)
+            if hearing is None:
+                return
+            more = False
+            try:
+                yield hearing
+                more = True
+            finally:
+                self._pipe.send(_GO_ON if more else _ENOUGH)
+
+    def close(self) -> None:
+        self._pipe.close()  # the process ends when it has heard what it is hearing
+        self._process.join(timeout=1.0)
+        if self._process.is_alive():
+            self._process.kill()
+            self._process.join()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _received(self) -> Any:
+        try:
+            return self._pipe.recv()
+        except (EOFError, OSError):
+            return None
+
+    def _died(self) -> Iterator[EarHearing]:
+        self.close()
+        self._pipe, self._process = _start(self._given)
+        self._is_ready = False
+        self._told["The recognisers stopped and were started again. Say the last thing again."] = (
+            None
+        )
+        yield from ()
+
+
+def _start(
+    given: tuple[Profile, SpokenWords, tuple[str, ...]],
+) -> tuple[Connection, multiprocessing.process.BaseProcess]:
+    context = multiprocessing.get_context("spawn")
+    ours, theirs = context.Pipe()
+    process = context.Process(target=_hear, args=(theirs, *given), daemon=True)
+    process.start()
+    theirs.close()
+    return ours, process
+
+
+def _hear(pipe: Connection, profile: Profile, spoken: SpokenWords, names: tuple[str, ...]) -> None:
+    """What the other process does until the pipe is closed."""
+    from assistant.hearing.ears import open_ears
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the user stops the session, not the ears
+    try:
+        ears = open_ears(profile, spoken, names)
+    except BenchcallError as error:
+        pipe.send(error)
+        return
+    try:
+        pipe.send((ears.models, ears.description, ears.told()))
+        while True:
+            utterance = pipe.recv()
+            for hearing in ears.listen(utterance):
+                pipe.send((hearing, ears.told()))
+                if pipe.recv() == _ENOUGH:
+                    break
+            else:
+                pipe.send((None, ears.told()))
+    except (EOFError, OSError):
+        return
+    finally:
+        ears.close()
