@@ -10,6 +10,7 @@ import sys
 import typer
 
 from assistant.commands.check import check
+from assistant.commands.collect import collect
 from assistant.commands.demo import demo
 from assistant.commands.hear import hear
 from assistant.commands.listen import listen
@@ -39,6 +40,7 @@ app.command("check")(check)
 app.command("report")(report)
 app.command("practise")(practise)
 app.command("review")(review)
+app.command("collect")(collect)
 app.command("models")(models)
 app.command("profiles")(profiles)
 

@@ -152,7 +152,12 @@ class Store:
 
     def __contains__(self, name: str) -> bool:
         """Whether a session of exactly this id is here; what is no id never is."""
-        return _ID.fullmatch(name) is not None and (self.folder / name).is_dir()
+        return self.is_id(name) and (self.folder / name).is_dir()
+
+    @staticmethod
+    def is_id(name: str) -> bool:
+        """Whether a session can have this name."""
+        return _ID.fullmatch(name) is not None
 
     def find(self, unit: str) -> tuple[Listed, ...]:
         """The sessions of one unit, oldest first."""
@@ -161,7 +166,7 @@ class Store:
     def _ids(self) -> list[str]:
         if not self.folder.is_dir():
             return []
-        return sorted(p.name for p in self.folder.iterdir() if _ID.fullmatch(p.name))
+        return sorted(p.name for p in self.folder.iterdir() if self.is_id(p.name))
 
     def _new_folder(self, unit: str) -> tuple[str, Path]:
         moment = self._clock().astimezone(UTC).strftime("%Y%m%d-%H%M%S")
