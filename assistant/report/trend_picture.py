@@ -70,7 +70,7 @@ def _draw(axes: Any, name: str, told: Trend) -> None:
     axes.axhspan(chart.lower, chart.upper, color=INK, alpha=0.1, linewidth=0)
     axes.axhline(chart.centre, color=INK, linewidth=0.8, linestyle=":")
     axes.plot(at, chart.points, color=INK, linewidth=1, marker="o", markersize=6)
-    for i in chart.out:
+    for i in {*chart.out, *(i + 1 for i in told.ranges.out)}:
         axes.plot(i, chart.points[i], "o", color=INK, markersize=14, markerfacecolor="none")
     if told.average:
         learned = len(told.visits) - len(told.average.points)
