@@ -98,10 +98,10 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
                 textcoords="offset points",
                 color=INK,
             )
-        low = min(min(r.front, r.rear) for r in rows)
-        high = max(max(r.front, r.rear) for r in rows)
+        low = min(0.0, *(min(r.front, r.rear) for r in rows))
+        high = max(0.0, *(max(r.front, r.rear) for r in rows))
         margin = 0.06 * max(high - low, 10)
-        axes.set_xlim(min(low, 0) - margin, high + margin)
+        axes.set_xlim(low - margin, high + margin)
         axes.set_ylim(len(rows) - 0.6, -0.6)
         for y in range(len(rows)):
             axes.plot([0, 0], [y - 0.15, y + 0.15], color=INK, linewidth=0.8)
