@@ -49,7 +49,7 @@ def to_csv(report: Report) -> str:
     buffer = io.StringIO(newline="")
     writer = csv.DictWriter(buffer, COLUMNS, restval="", lineterminator="\r\n")
     writer.writeheader()
-    for row in _rows(report):
+    for row in table(report):
         writer.writerow({key: safe(value) for key, value in row.items()})
     return buffer.getvalue()
 
@@ -65,7 +65,8 @@ def safe(cell: str) -> str:
     return f"'{cell}"
 
 
-def _rows(report: Report) -> Iterator[dict[str, str]]:
+def table(report: Report) -> Iterator[dict[str, str]]:
+    """The rows as they are, before a spreadsheet is thought of."""
     session = report.session
     for entry in (*session.readings, *session.observations, *session.superseded):
         yield _entry(entry, report)

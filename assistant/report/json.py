@@ -4,8 +4,9 @@
      "notes": […], "superseded": […], "findings": […], "causes": […], "next_checks": […],
      "repairs": […], "verdict": {…}}
 
-A value is a decimal string, so that the said resolution is kept. A superseded entry names what
-replaced it in ``replaced_by``. Readers ignore keys that they don't know.
+``session.schema.json`` beside this file is its JSON Schema. A value is a decimal string, so that
+the said resolution is kept. A superseded entry names what replaced it in ``replaced_by``. Readers
+ignore keys that they don't know.
 """
 
 from __future__ import annotations
@@ -46,6 +47,8 @@ def document(report: Report) -> dict[str, Any]:
             "who": session.who,
             "unit": session.unit,
             "head": session.head,
+            "signed": asdict(session.signed) if session.signed else None,
+            "conflicts": list(session.conflicts),
             "opening": dict(session.opening),
         },
         "readings": [_entry(r, session.id) for r in session.readings],

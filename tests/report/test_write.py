@@ -10,7 +10,9 @@ from assistant.report import Report, write_report
 
 def test_each_format_is_a_file_named_after_the_session(report: Report, tmp_path: Path) -> None:
     paths = write_report(report, tmp_path / "new", ["all"])
-    assert [p.name for p in paths] == [f"{report.session.id}.{f}" for f in ("html", "csv", "json")]
+    assert [p.name for p in paths] == [
+        f"{report.session.id}.{f}" for f in ("html", "csv", "json", "xlsx")
+    ]
     assert sorted(tmp_path.joinpath("new").iterdir()) == sorted(paths)
 
 
@@ -25,7 +27,7 @@ def test_a_second_report_replaces_the_first(report: Report, tmp_path: Path) -> N
 def test_an_unknown_format_is_refused_before_anything_is_written(
     report: Report, tmp_path: Path
 ) -> None:
-    with pytest.raises(UnknownNameError, match="html, csv, json, all"):
+    with pytest.raises(UnknownNameError, match="html, csv, json, xlsx, all"):
         write_report(report, tmp_path, ["csv", "pdf"])
     assert list(tmp_path.iterdir()) == []
 
