@@ -32,7 +32,8 @@ def correct(
     """Put a reading or an observation right, or answer an open question about it: ``fields`` are
     those of ``Reading`` or ``Observation`` that change. A reading's ``value`` is a decimal number
     as text, or None beside a ``state`` of "no_reading" or "off_scale"; ``context`` adds to the
-    one it has, and what it answers is missing no more. Gives the session as it then stands.
+    one it has, and what it answers is missing no more; with ``missing`` given beside it, it is the
+    whole context. Gives the session as it then stands.
 
     Raises ConflictError when another correction took the entry's place first, UnknownNameError
     when the session has no such entry, RecordError when the reason is missing, the value is no
@@ -123,7 +124,7 @@ def _reading_fields(
     if state == "value" and (value is None or not _NUMBER.fullmatch(value)):
         raise RecordError(f"{value!r} is no number. Write digits, such as -12.50.")
     fields |= {"state": state, "value": value if state == "value" else None}
-    if "context" in fields:
+    if "context" in fields and "missing" not in fields:
         context = {**old.context, **fields["context"]}
         missing = tuple(key for key in old.missing if key not in context)
         fields |= {"context": context, "missing": missing}

@@ -51,6 +51,7 @@ def pages_of(
         routes=[_files(files), *(route for tab in listed for route in tab.routes)],
         exception_handlers={HTTPException: _http, BenchcallError: _told, Exception: _broken},
     )
+    app.router.redirect_slashes = False  # every page has one address
     app.state.desk = desk
     app.state.tabs = [tab for tab in listed if tab.title]
     app.state.templates = environment(tab.templates for tab in listed if tab.templates)

@@ -8,6 +8,7 @@ from starlette.requests import Request
 
 from assistant.depot.database import Depot
 from assistant.record.store import Store
+from assistant.review.recent import Recent
 from assistant.review.settings import Settings
 
 
@@ -15,6 +16,7 @@ from assistant.review.settings import Settings
 class Desk:
     depot: Depot
     settings: Settings
+    recent: Recent
 
     @property
     def store(self) -> Store:

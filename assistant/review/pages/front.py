@@ -15,7 +15,9 @@ ROWS = 30
 
 
 def today(request: Request) -> Response:
-    depot = desk_of(request).depot
+    desk = desk_of(request)
+    desk.recent.look()
+    depot = desk.depot
     count = count_needing(depot)
     return page(
         request,

@@ -46,7 +46,9 @@ def filter_of(asked: Mapping[str, str]) -> Filter:
 def everything(request: Request) -> Response:
     asked = chosen(request.query_params)
     after = request.query_params.get("after") or None
-    found = sessions(desk_of(request).depot, filter_of(asked), asked.get("search", ""), after, ROWS)
+    desk = desk_of(request)
+    desk.recent.look()
+    found = sessions(desk.depot, filter_of(asked), asked.get("search", ""), after, ROWS)
     query = urlencode(asked)
     return page(
         request,
