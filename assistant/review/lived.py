@@ -133,6 +133,13 @@ def moments(report: Report, folder: Path) -> tuple[Moment, ...]:
     return tuple(found[name] for name in sorted(found, key=_place))
 
 
+def cautions(report: Report) -> tuple[str, ...]:
+    """What to beware of: of what was seen and is wrong first, then of what comes next."""
+    wrong = {f.rule for f in report.diagnosis.findings if f.flagged}
+    seen = [o.caution for o in report.profile.observation if o.id in wrong]
+    return tuple(dict.fromkeys(filter(None, (*seen, report.caution))))
+
+
 def sound_of(name: str | None, audio: AudioFolder) -> Sound | None:
     """The sound behind an entry; None where readings only were recorded, or words were typed."""
     if name is None:

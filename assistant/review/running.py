@@ -18,6 +18,7 @@ from assistant.record.session import Session
 from assistant.record.store import JOURNAL, REVIEW, Store
 from assistant.report.contents import Report, Row, report_of
 from assistant.report.verdicts import SIGNS, verdict_words
+from assistant.review.lived import cautions
 
 NEWEST = 20
 BEFORE = 6
@@ -84,7 +85,7 @@ def _of(report: Report, session: Session) -> Shown:
     return EMPTY | {
         "unit": f"Unit {session.unit}" if session.unit else "No unit named yet",
         "headline": report.headline,
-        "caution": f"Caution: {report.caution}" if report.caution else "",
+        "caution": " ".join(f"Caution: {text}" for text in cautions(report)),
         "action": f"Next: {report.action}" if report.action else "",
         "note": "This job is closed." if session.closed else "",
         **latest,

@@ -281,6 +281,7 @@ def test_exports_are_saved_under_the_sessions_name(served: Served, told: Told) -
         for kind, media, begins in (
             ("csv", "text/csv", b"session,"),
             ("json", "application/json", b"{"),
+            ("xlsx", "application/vnd.openxmlformats", b"PK"),
         ):
             answer = client.get(f"/sessions/{told.faulty}/report.{kind}")
             assert answer.headers["Content-Type"].startswith(media)
@@ -288,6 +289,12 @@ def test_exports_are_saved_under_the_sessions_name(served: Served, told: Told) -
                 f'attachment; filename="{told.faulty}.{kind}"'
             )
             assert answer.content.startswith(begins)
+            listed = client.get(f"/sessions.{kind}?unit=14")
+            assert listed.status_code == 200
+            assert listed.content.startswith(begins[:1] if kind == "json" else b"")
+            if kind != "xlsx":
+                assert told.faulty in listed.text
+                assert told.proven not in listed.text
         shown = client.get(f"/sessions/{told.faulty}/report.html")
         assert "Content-Disposition" not in shown.headers
         assert "guide signal" in shown.text

@@ -15,7 +15,7 @@ from assistant.report.contents import Report
 from assistant.report.field_picture import field_picture
 from assistant.review.desk import desk_of
 from assistant.review.hand import hand
-from assistant.review.lived import moments
+from assistant.review.lived import cautions, moments
 from assistant.review.rendering import page
 from assistant.review.strict_svg import strict
 from assistant.review.tabs import Tab
@@ -39,6 +39,7 @@ def session(request: Request) -> Response:
         session=told.session,
         report=told.report,
         moments=moments(told.report, told.folder) if told.report else (),
+        cautions=cautions(told.report) if told.report else (),
         pictures=pictures,
         spelled=spelled_head(told.session.head) if told.session.head else "",
         rule=desk.settings.sound.words,
