@@ -9,7 +9,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "assistant"
 STAGES = ("audio", "hearing", "wording", "settling", "record", "diagnosis", "speaking")
-BESIDE = {"profile", "errors", "home", "shipped"}
+BESIDE = {"profile", "numbers", "errors", "home", "shipped"}
 """What every stage may import; it imports no stage itself."""
 
 
@@ -43,6 +43,7 @@ def test_a_stage_imports_only_what_lies_to_its_left(stage: str) -> None:
 def test_what_stands_beside_the_way_imports_no_stage() -> None:
     for path in [
         *modules("profile"),
+        *modules("numbers"),
         PACKAGE / "errors.py",
         PACKAGE / "home.py",
         PACKAGE / "shipped.py",

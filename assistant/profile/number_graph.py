@@ -1,6 +1,6 @@
 """The spoken numbers of up to four digits as a piece of a word graph.
 
-The forms are those that ``wording.numbers`` understands: counted ("one hundred and two"), digit by
+The forms are those that ``numbers.in_words`` understands: counted ("one hundred and two"), digit by
 digit ("one oh two", "double four"), a digit and a pair ("one twenty five"), in hundreds ("twelve
 hundred"), decimals digit by digit or as one pair, and halves and quarters.
 """

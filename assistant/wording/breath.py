@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.hearing.heard import HeardWord
+from assistant.numbers.integers import Refusal
 from assistant.wording.corrections import Corrections
 from assistant.wording.drafts import ContextDraft, Label, Number, OtherDraft, ReadingDraft
-from assistant.wording.integers import Refusal
 from assistant.wording.labels import Found, Meaning
 from assistant.wording.lexicon import Lexicon
 from assistant.wording.taken import Taken

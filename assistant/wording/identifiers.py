@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from assistant.numbers.integers import figures_of
 from assistant.profile.schema import SpokenWords
-from assistant.wording.integers import figures_of
 
 _SPOKEN_AS_FIGURES = frozenset("d0ty")
 

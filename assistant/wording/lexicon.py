@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from assistant.numbers.in_words import Numbers
 from assistant.profile.schema import Profile, SpokenWords
 from assistant.wording.identifiers import Identifiers
 from assistant.wording.labels import choice_phrases, label_phrases, round_phrases
 from assistant.wording.near_labels import NearLabels
-from assistant.wording.numbers import Numbers
 
 
 class Lexicon:

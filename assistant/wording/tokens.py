@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from assistant.hearing.heard import HeardWord
-from assistant.wording.numbers import TYPED
+from assistant.numbers.in_words import TYPED
 
 _EDGES = '.,;:!?"()[]“”…'
 _MINUS = str.maketrans({"−": "-", "–": "-", "’": "'"})

@@ -2,8 +2,8 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.numbers.in_words import Numbers
 from assistant.profile import load_profile, load_spoken
-from assistant.wording.numbers import Numbers
 from assistant.wording.parser import Parser
 
 

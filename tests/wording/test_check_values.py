@@ -12,8 +12,8 @@ import num2words
 import pytest
 from text_to_num import alpha2digit, text2num
 
-from assistant.wording.integers import Refusal
-from assistant.wording.numbers import Numbers
+from assistant.numbers.in_words import Numbers
+from assistant.numbers.integers import Refusal
 
 NUM2WORDS = "num2words 0.5.14, C"
 TEXT2NUM = "text2num 3.1.0, C"

@@ -7,7 +7,7 @@ import pytest
 import spoken_forms
 from text_to_num import alpha2digit, text2num
 
-from assistant.wording.numbers import Numbers
+from assistant.numbers.in_words import Numbers
 from assistant.wording.parser import Parser
 from assistant.wording.statement import ReadingSaid
 

@@ -10,8 +10,8 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
+from assistant.numbers.integers import MOST_FIGURES, Figure, Refusal, figures_of, whole_number
 from assistant.profile.schema import NumberWords
-from assistant.wording.integers import MOST_FIGURES, Figure, Refusal, figures_of, whole_number
 
 TYPED = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)")
 

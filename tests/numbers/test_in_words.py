@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.wording.integers import Refusal
-from assistant.wording.numbers import Numbers
+from assistant.numbers.in_words import Numbers
+from assistant.numbers.integers import Refusal
 
 MEANINGS = {
     "digit by digit": {
