@@ -76,6 +76,7 @@ class Bench:
         self._talked_over = False
         self._echo = 0.0
         self._gaps = 0
+        self._silent = loudspeaker.silent
 
     def run(
         self, open_microphone: Callable[[], Microphone], look_again: Callable[[], None]
@@ -113,7 +114,6 @@ class Bench:
     def _listen(self, microphone: Microphone) -> float:
         """Listens until stopped or until the microphone goes; gives the time of its last block."""
         last = time.monotonic()
-        self._speak()
         while not self._stopped.is_set():
             try:
                 block = microphone.read(SILENT_FOR)
@@ -150,7 +150,15 @@ class Bench:
         self._held_for += _seconds(block) if self._held else 0.0
         if self._held_for > LONGEST_HELD or not self._listener.voice_open:
             self._speak()
+        self._tell_silent()
         self._screen.doing(self._doing())
+
+    def _tell_silent(self) -> None:
+        """Tells once why nothing is heard of what it says."""
+        if not self._loudspeaker.speaking and self._loudspeaker.silent != self._silent:
+            self._silent = self._loudspeaker.silent
+            if self._silent:
+                self._transcript.tell([f"Only shown, not said: {self._silent}"])
 
     def _deaf(self, block: Block, microphone: Microphone) -> bool:
         """Whether this block may hold the assistant's own voice."""

@@ -33,6 +33,9 @@ class Stream:
     def stop(self) -> None:
         self.calls.append("stop")
 
+    def abort(self) -> None:
+        self.calls.append("abort")
+
     def close(self) -> None:
         self.calls.append("close")
 
@@ -71,17 +74,38 @@ def test_blocks_come_out_in_order_as_copies(stream: list[Stream]) -> None:
         got = [next(blocks) for _ in range(3)]
     assert [part.shape for part in got] == [(BLOCK,)] * 3
     np.testing.assert_allclose([part[0] for part in got], [0.1, 0.2, 0.3], rtol=1e-6)
-    assert stream[0].calls == ["start", "stop", "close"]
+    assert stream[0].calls == ["start", "abort", "close"]
     assert stream[0].settings["samplerate"] == RATE
     assert stream[0].settings["channels"] == 1
 
 
-def test_overflows_are_counted_and_their_block_is_kept(stream: list[Stream]) -> None:
+def test_overflows_are_counted_and_the_block_after_them_says_so(stream: list[Stream]) -> None:
     with Microphone() as microphone:
-        stream[0].feed(np.ones((BLOCK, 1), np.float32), overflow=True)
         stream[0].feed(np.ones((BLOCK, 1), np.float32))
+        stream[0].feed(np.ones((BLOCK, 1), np.float32), overflow=True)
         assert microphone.overflows == 1
-        assert len(next(iter(microphone))) == BLOCK
+        blocks = [microphone.read(), microphone.read()]
+    assert [block.after_gap for block in blocks] == [False, True]
+    assert [len(block.samples) for block in blocks] == [BLOCK, BLOCK]
+
+
+def test_what_is_forgotten_is_counted_in_samples(stream: list[Stream]) -> None:
+    with Microphone() as microphone:
+        for _ in range(3):
+            stream[0].feed(np.ones((BLOCK, 1), np.float32))
+        assert microphone.forget() == 3 * BLOCK
+        assert microphone.forget() == 0
+
+
+def test_a_microphone_that_is_unplugged_is_told_at_once_also_while_its_sound_is_forgotten(
+    stream: list[Stream],
+) -> None:
+    with Microphone() as microphone:
+        stream[0].feed(np.ones((BLOCK, 1), np.float32))
+        stream[0].settings["finished_callback"]()
+        assert microphone.forget() == BLOCK
+        with pytest.raises(AudioError, match="Check its plug"):
+            microphone.read()
 
 
 def test_only_devices_that_give_sound_are_listed(stream: list[Stream]) -> None:
@@ -93,12 +117,9 @@ def test_a_microphone_that_does_not_open_names_the_others(stream: list[Stream]) 
         Microphone("broken")
 
 
-def test_a_microphone_that_falls_silent_is_told(
-    stream: list[Stream], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("assistant.audio.microphone._SILENT_FOR", 0.001)
+def test_a_microphone_that_falls_silent_is_told(stream: list[Stream]) -> None:
     with Microphone() as microphone, pytest.raises(AudioError, match="Check its plug"):
-        next(iter(microphone))
+        microphone.read(seconds=0.001)
 
 
 def test_without_portaudio_the_package_to_install_is_named(

@@ -16,6 +16,8 @@ from assistant.audio.segments import (
     LONGEST,
     MARGIN,
     MEMORY,
+    QUIET_NEEDED,
+    Endpointer,
     utterances,
 )
 from assistant.audio.utterance import RATE, Utterance
@@ -168,6 +170,84 @@ def test_an_endless_utterance_is_split_at_its_quietest_point_and_the_cut_is_mark
 @pytest.mark.parametrize(("seconds", "count"), [(LONGEST - 0.1, 1), (LONGEST + 0.3, 2)])
 def test_only_what_is_longer_than_the_longest_is_split(seconds: float, count: int) -> None:
     assert len(found(quiet(0.5), speech(seconds), quiet(1.0))) == count
+
+
+def chunks_of(*parts: Samples) -> list[Samples]:
+    whole = np.concatenate(parts)
+    return [whole[i : i + CHUNK] for i in range(0, len(whole) // CHUNK * CHUNK, CHUNK)]
+
+
+def endpointer(*parts: Samples) -> Endpointer:
+    made = Endpointer("a.wav", END_QUIET, LONGEST, loud)
+    for chunk in chunks_of(*parts):
+        assert made.take(chunk) is None
+    return made
+
+
+def test_what_is_given_early_is_what_would_be_given_at_the_end() -> None:
+    made = endpointer(quiet(0.5), speech(1.0), quiet(0.3))
+    early, again = made.early(), made.early()
+    assert early is not None
+    assert again is not None
+    assert early.start == again.start
+    end = made.finish()
+    assert end is not None
+    np.testing.assert_array_equal(early.samples, end.samples)
+    assert (early.quiet_before, early.quiet_after) == (end.quiet_before, end.quiet_after)
+
+
+def test_ended_as_given_early_the_next_utterance_begins_behind_it_with_all_its_quiet() -> None:
+    made = endpointer(quiet(0.5), speech(1.0), quiet(0.4))
+    early = made.early()
+    assert early is not None
+    made.end_as(early)
+    assert made.quiet is None
+    for chunk in chunks_of(quiet(0.4), speech(0.5), quiet(0.3)):
+        assert made.take(chunk) is None
+    following = made.finish()
+    assert following is not None
+    assert early.end <= following.start
+    assert following.quiet_before == pytest.approx(0.8, abs=2 * CHUNK_SECONDS)
+
+
+def test_the_quiet_and_the_last_voice_of_the_open_utterance_are_told() -> None:
+    made = endpointer(quiet(0.5), speech(1.0), quiet(0.3))
+    assert made.quiet == pytest.approx(0.3, abs=2 * CHUNK_SECONDS)
+    assert made.voiced_until == pytest.approx(1.5, abs=2 * CHUNK_SECONDS)
+    assert endpointer(quiet(1.0)).quiet is None
+
+
+def test_what_is_skipped_moves_the_time_on_and_no_quiet_reaches_over_it() -> None:
+    made = endpointer(quiet(0.5), speech(1.0))
+    made.skip(10 * RATE)
+    for chunk in chunks_of(quiet(0.1), speech(0.5), quiet(0.3)):
+        made.take(chunk)
+    utterance = made.finish()
+    assert utterance is not None
+    assert utterance.start >= 11.4
+    assert utterance.quiet_before == pytest.approx(0.1, abs=2 * CHUNK_SECONDS)
+
+
+@pytest.mark.parametrize("at", [0.45, 1.0])
+def test_over_lost_sound_an_utterance_has_no_quiet_before_it(at: float) -> None:
+    made = Endpointer("a.wav", END_QUIET, LONGEST, loud)
+    for place, chunk in enumerate(chunks_of(quiet(0.5), speech(1.0), quiet(0.3))):
+        if place == round(at / CHUNK_SECONDS):
+            made.lost_sound()
+        made.take(chunk)
+    utterance = made.finish()
+    assert utterance is not None
+    assert utterance.quiet_before < QUIET_NEEDED
+
+
+def test_lost_sound_is_forgotten_after_the_utterance_it_was_lost_in() -> None:
+    made = endpointer(quiet(0.5), speech(1.0))
+    made.lost_sound()
+    following = []
+    for chunk in chunks_of(quiet(1.0), speech(0.5), quiet(0.9)):
+        if (found := made.take(chunk)) is not None:
+            following.append(found)
+    assert [u.quiet_before < QUIET_NEEDED for u in following] == [True, False]
 
 
 def test_no_block_gives_no_utterance() -> None:

@@ -1,4 +1,4 @@
-"""A sound device without a sound card: a PulseAudio server of its own, and `benchcall listen` on it.
+"""A sound device without a sound card: PulseAudio, and `benchcall listen` on it.
 
 One null sink has two channels. What is played to "said" goes to the left one, which is the
 microphone; what the assistant says goes to the right one. Whoever records the sink's monitor has
@@ -7,6 +7,7 @@ both on one clock.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import queue
 import shutil
@@ -25,7 +26,7 @@ from numpy.typing import NDArray
 from assistant.audio.utterance import RATE
 from assistant.audio.write import write_wav
 
-DEADLINE = 60.0
+DEADLINE = 120.0
 """Seconds after which what was waited for will not come any more; no test is decided by it."""
 ROOM_DB = -60.0
 """Of the room's noise, dBFS RMS: as in the shipped recordings."""
@@ -77,7 +78,7 @@ class Pulse:
             "PULSE_COOKIE": str(folder / "cookie"),
             "XDG_RUNTIME_DIR": str(folder),
             "ALSA_CONFIG_PATH": str(devices),
-            "BENCHCALL_HOME": os.environ.get("TH") or str(folder / "home"),
+            "BENCHCALL_HOME": str(folder / "home"),
             "PYTHONUNBUFFERED": "1",
         }
         loads = [f"module-native-protocol-unix auth-anonymous=1 socket={socket}", *_MODULES]
@@ -90,21 +91,25 @@ class Pulse:
             env=self.environment, stdout=self._log, stderr=self._log,
         )  # fmt: skip
         self._await_server()
-        self._room = subprocess.Popen(
+        self._room = self._hushed()
+
+    def _hushed(self) -> subprocess.Popen[bytes]:
+        """No room is ever silent: without this its noise would begin with the speech."""
+        playing = subprocess.Popen(
             ["pacat", "--device=said", "--rate=16000", "--channels=1", "--format=s16le"],
             env=self.environment, stdin=subprocess.PIPE,
         )  # fmt: skip
-        threading.Thread(target=self._hush, daemon=True).start()
-
-    def _hush(self) -> None:
-        """No room is ever silent: without this its noise would begin with the speech."""
-        assert self._room.stdin is not None
         second = np.random.default_rng(0).normal(0, 10 ** (ROOM_DB / 20), RATE)
-        try:
-            while True:
-                self._room.stdin.write((second * 32767).astype("<i2").tobytes())
-        except (OSError, ValueError):
-            return
+        noise = (second * 32767).astype("<i2").tobytes()
+
+        def play() -> None:
+            assert playing.stdin is not None
+            with contextlib.suppress(OSError, ValueError):
+                while True:
+                    playing.stdin.write(noise)
+
+        threading.Thread(target=play, daemon=True).start()
+        return playing
 
     def _await_server(self) -> None:
         until = time.monotonic() + DEADLINE
@@ -119,14 +124,18 @@ class Pulse:
         return done.stdout
 
     def unplug(self) -> None:
-        """The microphone goes."""
+        """Every sound device goes: as long as one is there the server would lend it."""
+        self._room.kill()
+        self._room.wait()
         for line in self.control("list", "short", "modules").splitlines():
             number, name = line.split("\t")[:2]
-            if name == "module-remap-source":
+            if name == "module-null-sink":
                 self.control("unload-module", number)
 
     def plug_in(self) -> None:
-        self.control("load-module", *MICROPHONE.split())
+        for module in _MODULES:
+            self.control("load-module", *module.split())
+        self._room = self._hushed()
 
     def say(self, samples: Samples) -> None:
         """Plays sound (16 kHz) to the microphone; returns when it has been played."""

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import sys
 import wave
+from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -27,19 +28,39 @@ class Hum:
 
 
 class FakeDevice:
+    """In place of the sounddevice module; a stream of it plays at once."""
+
     def __init__(self) -> None:
         self.played: list[int] = []
         self.deaf_while_playing: list[bool] = []
+        self.while_playing: Callable[[], None] = lambda: None
         self.speaker: Any = None
 
-    def query_devices(self, kind: str) -> dict[str, str]:
+    def query_devices(self, device: str | None, kind: str) -> dict[str, str]:
         return {"name": kind}
 
-    def play(self, samples: NDArray[np.float32], rate: int, blocking: bool) -> None:
-        self.played.append(len(samples))
-        self.deaf_while_playing.append(self.speaker.speaking)
+    def OutputStream(self, **settings: Any) -> FakeStream:  # noqa: N802 (the library's name)
+        assert settings["channels"] == 1
+        return FakeStream(self)
 
-    def stop(self) -> None: ...
+
+class FakeStream:
+    def __init__(self, device: FakeDevice) -> None:
+        self._device = device
+        self._device.played.append(0)
+
+    def __enter__(self) -> FakeStream:
+        return self
+
+    def __exit__(self, *_: object) -> None: ...
+
+    def abort(self) -> None: ...
+
+    def write(self, samples: NDArray[np.float32]) -> None:
+        assert samples.shape == (len(samples), 1)
+        self._device.played[-1] += len(samples)
+        self._device.deaf_while_playing.append(self._device.speaker.speaking)
+        self._device.while_playing()
 
 
 def test_the_loudspeaker_says_when_it_is_speaking(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -50,13 +71,46 @@ def test_the_loudspeaker_says_when_it_is_speaking(monkeypatch: pytest.MonkeyPatc
     speaker.say(Reply("only shown", ""))
     assert len(device.played) == 1
     assert device.played[0] > 2 * RATE // 10  # the tone follows the words
-    assert device.deaf_while_playing == [True]
+    assert set(device.deaf_while_playing) == {True}
     assert not speaker.speaking
     assert speaker.silent == ""
 
 
+def test_it_falls_silent_within_a_word_when_it_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    device = FakeDevice()
+    monkeypatch.setitem(sys.modules, "sounddevice", device)  # type: ignore[arg-type]
+    device.speaker = speaker = Loudspeaker(Hum())
+    device.while_playing = speaker.stop
+    speaker.start([Reply("shown", "a long row of words"), Reply("shown", "and more")])
+    speaker.wait()
+    assert len(device.played) == 1
+    assert device.played[0] < RATE // 10
+    assert not speaker.speaking
+    device.while_playing = lambda: None
+    speaker.say(Reply("shown", "two words"))
+    assert device.played[1] == 2 * RATE // 10
+
+
+def test_a_loudspeaker_that_is_unplugged_does_not_end_the_job(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def gone() -> None:
+        raise OSError("device unavailable")
+
+    device = FakeDevice()
+    monkeypatch.setitem(sys.modules, "sounddevice", device)  # type: ignore[arg-type]
+    device.speaker = speaker = Loudspeaker(Hum())
+    device.while_playing = gone
+    speaker.say(Reply("shown", "two words"))
+    assert "Check its plug" in speaker.silent
+    device.while_playing = lambda: None
+    speaker.look_again()
+    speaker.say(Reply("shown", "two words"))
+    assert speaker.silent == ""
+
+
 def test_without_a_device_it_is_silent_and_says_why(monkeypatch: pytest.MonkeyPatch) -> None:
-    def none(kind: str) -> None:
+    def none(device: None, kind: str) -> None:
         raise ValueError(kind)
 
     monkeypatch.setitem(sys.modules, "sounddevice", SimpleNamespace(query_devices=none))  # type: ignore[arg-type]
