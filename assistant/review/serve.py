@@ -43,13 +43,13 @@ def serve(desk: Desk, address: Address, who: str, tell: Callable[[str], None]) -
 
     Raises ServingError where the address can't be had, or would be open to others unprotected.
     """
-    users = _users(desk, address)
+    users = users_for(desk.store.home, address)
     with _listen(address) as listening:
         port = listening.getsockname()[1]
-        hosts = [f"{_bracketed(name)}:{port}" for name in _names(address)]
+        hosts = [f"{_bracketed(name)}:{port}" for name in names_of(address)]
         standard = 443 if address.tls else 80
         if port == standard:
-            hosts += [_bracketed(name) for name in _names(address)]
+            hosts += [_bracketed(name) for name in names_of(address)]
         pages = pages_of(desk, hosts, users=users, tls=address.tls, who=who)
         base = f"{'https' if address.tls else 'http'}://{hosts[0]}"
         if users is None:
@@ -61,8 +61,11 @@ def serve(desk: Desk, address: Address, who: str, tell: Callable[[str], None]) -
         _run(pages.app, listening, address)
 
 
-def _users(desk: Desk, address: Address) -> Users | None:
-    """None where the link is enough, which is on this machine alone."""
+def users_for(home: Path, address: Address) -> Users | None:
+    """The users in ``home``; None where the link is enough, which is on this machine alone.
+
+    Raises ServingError where the address would be open to others unprotected.
+    """
     if (address.certificate is None) != (address.key is None):
         raise ServingError("A certificate goes with its key: give both --certificate and --key.")
     if address.loopback:
@@ -72,7 +75,7 @@ def _users(desk: Desk, address: Address) -> Users | None:
             f"{address.host} can be reached from other machines, so the pages need TLS there: give "
             "--certificate and --key. To serve this machine alone, leave --host out."
         )
-    users = Users(desk.store.home)
+    users = Users(home)
     if not users.names:
         raise ServingError(
             f"{address.host} can be reached from other machines, so the pages need named users: "
@@ -81,7 +84,8 @@ def _users(desk: Desk, address: Address) -> Users | None:
     return users
 
 
-def _names(address: Address) -> list[str]:
+def names_of(address: Address) -> list[str]:
+    """The names by which browsers may call this server, the one to be printed first."""
     if address.loopback:
         return list(dict.fromkeys([address.host, "127.0.0.1", "localhost", *address.names]))
     named = [name.lower() for name in address.names]

@@ -6,6 +6,7 @@ import os
 import queue
 import re
 import signal
+import ssl
 import subprocess
 import sys
 import threading
@@ -27,7 +28,7 @@ class Served:
 
     home: Path
     links: tuple[str, ...]
-    verify: str | bool = True
+    verify: ssl.SSLContext | bool = True
 
     @property
     def base(self) -> str:
