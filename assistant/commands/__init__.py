@@ -9,6 +9,7 @@ import sys
 
 import typer
 
+from assistant.commands.archive import archive
 from assistant.commands.check import check
 from assistant.commands.collect import collect
 from assistant.commands.demo import demo
@@ -41,6 +42,7 @@ app.command("report")(report)
 app.command("practise")(practise)
 app.command("review")(review)
 app.command("collect")(collect)
+app.command("archive")(archive)
 app.command("models")(models)
 app.command("profiles")(profiles)
 

@@ -11,7 +11,8 @@ import typer
 def report(
     session: Annotated[str, typer.Argument(help='Session id, a part of it, or "last".')],
     wanted: Annotated[
-        list[str] | None, typer.Option("--format", help="html, csv, json, xlsx or all; may be repeated.")
+        list[str] | None,
+        typer.Option("--format", help="html, csv, json, xlsx or all; may be repeated."),
     ] = None,
     out: Annotated[Path, typer.Option(help="Folder to write to.")] = Path(),
     profile: Annotated[

@@ -94,7 +94,7 @@ class _Integers:
 
     def _digit_by_digit(self, source: int, counted: int, lone: int) -> None:
         first, *more = said = [self.graph.state() for _ in range(DIGITS)]
-        never_alone = set(self.numbers.never_alone)
+        never_alone = self.numbers.never_alone
         self.graph.phrases(source, [d for d in self.numbers.digits if d not in never_alone], first)
         self.graph.phrases(source, never_alone, lone)
         self.graph.phrases(lone, self.numbers.digits, more[0])

@@ -1,0 +1,1 @@
+"""Hears an archive of recordings again, with the ears as they are now, on one machine or many."""

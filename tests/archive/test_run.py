@@ -1,0 +1,194 @@
+"""An archive heard again: resumed, spread over processes, and with one of them killed."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from assistant.archive.outputs import Outputs
+from assistant.archive.rehear import file_hash, rehear
+from assistant.archive.run import Heard, _outcome, run
+from assistant.archive.way import opened
+from assistant.commands import app
+from assistant.errors import AudioError, HearingError, RecordError, UnknownNameError
+
+from .clips import cut
+
+EARS = ("pocketsphinx",)
+"""One ear is enough to see that nothing is lost: all it hears is asked about."""
+COUNT = 10
+
+
+@pytest.fixture(scope="module")
+def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("archive")
+    paths = cut(folder / "2025", COUNT)
+    (folder / "again.wav").write_bytes(paths[0].read_bytes())
+    (folder / "notes.txt").write_text("no recording")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def alone(archive: Path, tmp_path_factory: pytest.TempPathFactory) -> Heard:
+    """Heard one by one in this process: what every other way of hearing must come to."""
+    return run(archive, tmp_path_factory.mktemp("alone"), ears=EARS)
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def test_every_recording_has_one_result_whatever_its_names(archive: Path, alone: Heard) -> None:
+    assert (alone.files, alone.recordings, alone.heard, alone.refused) == (11, COUNT, COUNT, ())
+    found = {name for name in files(alone.folder) if len(name) == 64 + len(".json")}
+    assert found == {f"{file_hash(path)}.json" for path in archive.rglob("*.wav")}
+    lines = (alone.folder / "recordings.jsonl").read_text().splitlines()
+    listed = {line["file"]: line["audio"] for line in map(json.loads, lines)}
+    assert len(listed) == 11
+    assert listed["again.wav"] == listed["2025/000.wav"]
+
+
+def test_a_result_holds_what_was_heard_and_by_what(archive: Path, alone: Heard) -> None:
+    results = [json.loads(data) for name, data in files(alone.folder).items() if len(name) > 60]
+    readings = [r for result in results for job in result["jobs"] for r in job["readings"]]
+    assert readings
+    assert all(set(reading["ears"]) == set(EARS) for reading in readings)
+    way = json.loads((alone.folder / "way.json").read_text())
+    assert [ear for ear, _ in way["ears"]] == list(EARS)
+    assert alone.folder.name.startswith(f"{way['software']}-")
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_two_workers_give_what_one_by_one_gives_though_one_of_them_is_killed(
+    archive: Path, alone: Heard, tmp_path: Path
+) -> None:
+    import psutil
+
+    killed: list[int] = []
+    told: list[int] = []
+
+    def kill_one(done: int, _: int) -> None:
+        told.append(done)
+        if done == 1 and not killed:
+            workers = [
+                child
+                for child in psutil.Process().children(recursive=True)
+                if "spawn_main" in " ".join(child.cmdline())
+            ]
+            assert len(workers) >= 2, workers
+            killed.append(workers[-1].pid)
+            os.kill(workers[-1].pid, signal.SIGKILL)
+
+    both = run(archive, tmp_path, ears=EARS, workers=2, progress=kill_one)
+    assert killed
+    assert told == list(range(COUNT + 1))
+    assert both.heard == COUNT
+    assert files(both.folder) == files(alone.folder)
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_a_cluster_elsewhere_is_used_by_its_address(
+    archive: Path, alone: Heard, tmp_path: Path
+) -> None:
+    from distributed import LocalCluster
+
+    with LocalCluster(
+        n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None
+    ) as c:
+        there = run(archive, tmp_path, ears=EARS, scheduler=c.scheduler_address)
+    assert files(there.folder) == files(alone.folder)
+
+
+def test_a_run_goes_on_where_it_was_stopped(archive: Path, alone: Heard, tmp_path: Path) -> None:
+    def stop(done: int, _: int) -> None:
+        if done == 3:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        run(archive, tmp_path, ears=EARS, progress=stop)
+    [folder] = tmp_path.iterdir()
+    before = files(folder)
+    assert sum(len(name) > 60 for name in before) == 3
+    rest = run(archive, tmp_path, ears=EARS)
+    assert (rest.known, rest.heard) == (3, COUNT - 3)
+    assert files(rest.folder) == files(alone.folder)
+    again = run(archive, tmp_path, ears=EARS)
+    assert (again.known, again.heard) == (COUNT, 0)
+
+
+def test_a_result_cut_off_or_exchanged_is_made_again(
+    archive: Path, alone: Heard, tmp_path: Path
+) -> None:
+    here = run(archive, tmp_path, ears=EARS)
+    one, other = sorted(path for path in here.folder.iterdir() if len(path.name) > 60)[:2]
+    one.write_bytes(one.read_bytes()[:50])
+    other.write_bytes(b"{}")
+    assert run(archive, tmp_path, ears=EARS).heard == 2
+    assert files(here.folder) == files(alone.folder)
+
+
+def test_what_is_no_recording_is_told_and_the_others_are_heard(tmp_path: Path) -> None:
+    folder = tmp_path / "archive"
+    cut(folder, 1)
+    (folder / "bad.wav").write_bytes(b"junk" * 100)
+    (folder / "empty.wav").write_bytes(b"")
+    (folder / "-65.wav").symlink_to(tmp_path / "nowhere")
+    heard = run(folder, tmp_path / "out", ears=EARS)
+    assert heard.heard == 1
+    assert sorted(Path(path).name for path, _ in heard.refused) == ["bad.wav", "empty.wav"]
+    lines = (heard.folder / "recordings.jsonl").read_text().splitlines()
+    assert sum("refused" in json.loads(line) for line in lines) == 2
+
+
+def test_a_folder_without_recordings_is_told(tmp_path: Path) -> None:
+    with pytest.raises(UnknownNameError, match="no recordings in"):
+        run(tmp_path, tmp_path, ears=EARS)
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_a_scheduler_that_does_not_answer_is_told(archive: Path, tmp_path: Path) -> None:
+    with pytest.raises(HearingError, match="dask scheduler"):
+        run(archive, tmp_path, ears=EARS, scheduler="nonsense://nowhere")
+
+
+def test_a_worker_with_other_models_hears_nothing(archive: Path) -> None:
+    path = archive / "again.wav"
+    with pytest.raises(HearingError, match="install the same"):
+        rehear(str(path), file_hash(path), "robot_mower", EARS, "0.0.9-000000000000")
+
+
+def test_a_recording_that_was_changed_meanwhile_is_not_heard_under_its_old_name(
+    archive: Path,
+) -> None:
+    way = opened("robot_mower", EARS)[2].id
+    with pytest.raises(AudioError, match="changed meanwhile"):
+        rehear(str(archive / "again.wav"), "0" * 64, "robot_mower", EARS, way)
+
+
+def test_a_recording_that_ends_its_workers_is_told() -> None:
+    from distributed.scheduler import KilledWorker
+
+    class Future:
+        def exception(self) -> Exception:
+            return KilledWorker("rehear", None, 3)
+
+    assert "ended 3 workers" in str(_outcome(Future()))
+
+
+def test_results_that_cannot_be_written_are_told(archive: Path, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(RecordError, match="--out"):
+        Outputs(tmp_path / "file" / "below", opened("robot_mower", EARS)[2])
+
+
+def test_archive_as_a_user_runs_it(archive: Path, alone: Heard, tmp_path: Path) -> None:
+    out = str(alone.folder.parent)
+    words = ["archive", str(archive), "--out", out, "--ear", *EARS, "--workers", "0"]
+    done = CliRunner().invoke(app, words)
+    assert done.exit_code == 0, done.output
+    assert f"11 files, {COUNT} different recordings: 0 heard, {COUNT} known" in done.output
