@@ -7,6 +7,7 @@ now: what was measured again counts in place of what was measured before.
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import replace
 
 from assistant.diagnosis.causes import (
@@ -36,15 +37,17 @@ from assistant.record.session import Observation, Reading, Session
 
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
-    before, after = _phases(session)
+    compared = {item.id for item in profile.observation if item.comparison}
+    before, after = _phases(session, compared)
     sound, _ = _sound(session, profile)
     changes = change_findings(profile, over_the_wire(sound))
     old = findings_of(before, profile, session)
     new = findings_of(after, profile, session)
     repaired = bool(after.readings or after.observations)
-    proofs = tuple(repair_proofs(profile, session, old, new)) if repaired else ()
+    to_prove = tuple(f for f in old if f.rule not in compared)
+    proofs = tuple(repair_proofs(profile, session, to_prove, new)) if repaired else ()
     failed = any(proof.outcome == "remains" for proof in proofs) or any(f.flagged for f in new)
-    evidence = as_it_stands(profile, session, old, new) if failed else old
+    evidence = as_it_stands(profile, session, to_prove, new) if failed else old
     model = model or fault_model(profile)
     seen = signs_seen(profile, evidence)
     belief = model.posterior(seen)
@@ -54,7 +57,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     if seen and not enough and not checks:
         enough, verdict = nothing_left(profile, causes, verdict)
     missing = release_missing(profile, session)
-    current = as_it_stands(profile, session, old, new) if repaired else old
+    current = as_it_stands(profile, session, to_prove, new) if repaired else old
     gone = all(proof.outcome == "gone" for proof in proofs)
     return Diagnosis(
         findings=(*old, *new, *changes),
@@ -93,15 +96,18 @@ def _sound(session: Session, profile: Profile) -> tuple[Session, list[Finding]]:
     return replace(session, readings=kept), list(doubtful.values())
 
 
-def _phases(session: Session) -> tuple[Session, Session]:
+def _phases(session: Session, compared: Set[str]) -> tuple[Session, Session]:
     """The session before and after the repair. What was seen (it carries no context) counts as
-    after the repair when it was entered after the first reading that did."""
+    after the repair when it was entered after the first reading that did, unless it is among
+    those ``compared`` with a known good part: these tell what was wrong."""
     first = next((r.at for r in session.readings if is_after(r)), None)
 
     def later(item: Reading | Observation) -> bool:
         if isinstance(item, Reading):
             return is_after(item)
-        return first is not None and bool(item.at) and item.at >= first
+        if first is None or item.item in compared:
+            return False
+        return bool(item.at) and item.at >= first
 
     def side(after: bool) -> Session:
         return replace(

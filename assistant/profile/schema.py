@@ -125,6 +125,9 @@ class Observation(Table):
     spoken: Phrases
     kind: Literal["choice", "identifier", "text"]
     choice: tuple[Choice, ...] = ()
+    comparison: bool = False
+    """Tried against a known good part: it tells what was wrong before the repair, whenever it is
+    said, and there is nothing of it to measure again."""
     caution: str = ""
     source: str = ""
 

@@ -139,3 +139,15 @@ def test_every_cause_of_the_profile_is_found_from_its_own_signs(job: Profile) ->
             belief = model.posterior({sign: True for sign in shows if shows[sign] >= 0.5})
             best = max((c.id for c in job.cause), key=lambda name: model.marginal(belief, name))
             assert best == cause.id, (cause.id, shows)
+
+
+def test_a_swap_that_cured_tells_of_the_old_sensor_and_is_no_new_fault(
+    bench: Bench, job: Profile
+) -> None:
+    signals(bench, "71", "98")
+    bench.read("guide_signal@front", "101", "undocked", "after")
+    bench.read("guide_signal@rear", "98", "undocked", "after").see("front_swap", "cured")
+    diagnosis = diagnose(bench.session, job)
+    assert diagnosis.causes[0].cause == "front_sensor"
+    assert [proof.outcome for proof in diagnosis.repairs] == ["gone"]
+    assert diagnosis.proven
