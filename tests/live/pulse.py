@@ -19,6 +19,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,12 +105,16 @@ class Pulse:
 
         def play() -> None:
             assert playing.stdin is not None
-            with contextlib.suppress(OSError, ValueError):
+            with contextlib.suppress(OSError), playing.stdin as sound:
                 while True:
-                    playing.stdin.write(noise)
+                    sound.write(noise)
 
         threading.Thread(target=play, daemon=True).start()
         return playing
+
+    def _empty_room(self) -> None:
+        self._room.kill()
+        self._room.wait()
 
     def _await_server(self) -> None:
         until = time.monotonic() + DEADLINE
@@ -125,8 +130,7 @@ class Pulse:
 
     def unplug(self) -> None:
         """Every sound device goes: as long as one is there the server would lend it."""
-        self._room.kill()
-        self._room.wait()
+        self._empty_room()
         for line in self.control("list", "short", "modules").splitlines():
             number, name = line.split("\t")[:2]
             if name == "module-null-sink":
@@ -171,8 +175,7 @@ class Pulse:
         result += [both[:, 0], both[:, 1]]
 
     def close(self) -> None:
-        self._room.kill()
-        self._room.wait()
+        self._empty_room()
         self._server.terminate()
         self._server.wait()
         self._log.close()
@@ -193,7 +196,8 @@ class Listening:
             env=pulse.environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT, text=True,
         )  # fmt: skip
-        threading.Thread(target=self._read, daemon=True).start()
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
 
     def _read(self) -> None:
         assert self.process.stdout is not None
@@ -221,17 +225,20 @@ class Listening:
 
     def end(self) -> int:
         """Ctrl-C; gives the exit code. All lines can be had afterwards."""
-        if self.process.poll() is None:
-            self.process.send_signal(signal.SIGINT)
-        try:
-            code = self.process.wait(timeout=DEADLINE)
-        except subprocess.TimeoutExpired:
-            self.process.kill()
-            raise
+        self.process.send_signal(signal.SIGINT)
+        code = self.process.wait(timeout=DEADLINE)
         while (line := self._new.get()) is not None:
             self.lines.append(line)
         return code
 
+    def __enter__(self) -> Self:
+        return self
 
-def silence(seconds: float) -> Samples:
-    return np.zeros(round(seconds * RATE), np.float32)
+    def __exit__(self, *_: object) -> None:
+        self.process.kill()
+        self.process.wait()
+        self._reader.join()
+        for pipe in (self.process.stdin, self.process.stdout):
+            assert pipe is not None
+            with contextlib.suppress(OSError):
+                pipe.close()

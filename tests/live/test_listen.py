@@ -61,45 +61,44 @@ SAID = {
 
 
 def test_what_is_said_is_taken_down_said_back_and_survives_unplugging(pulse: Pulse) -> None:
-    listening = Listening(pulse, "--unit", "31")
-    listening.until("[listening]")
     first, second, third = SAID
-    with pulse.recorded() as channels:
+    with Listening(pulse, "--unit", "31") as listening:
+        listening.until("[listening]")
         # The room carries what the assistant says back into the microphone.
         pulse.control("load-module", "module-loopback", "source=voice.monitor", "sink=said")
-        assert "−65" in answer(listening, pulse, first, "guide")
-        assert "136" in answer(listening, pulse, second, "boundary")
-    heard, answered = channels
-    assert sounding(heard) > 2.0
-    assert sounding(answered) > 2.0
+        with pulse.recorded() as channels:
+            assert "−65" in answer(listening, pulse, first, "guide")
+            assert "136" in answer(listening, pulse, second, "boundary")
+        heard, answered = channels
+        assert sounding(heard) > 2.0
+        assert sounding(answered) > 2.0
 
-    pulse.unplug()
-    listening.until("comes from the microphone any more")
-    listening.until("[no microphone]")
-    pulse.plug_in()
-    listening.until("The microphone is back")
-    listening.until("[listening]")
-    assert "100" in answer(listening, pulse, third, "quality")
-    assert listening.end() == 0
+        pulse.unplug()
+        listening.until("comes from the microphone any more")
+        listening.until("[no microphone]")
+        pulse.plug_in()
+        listening.until("The microphone is back")
+        listening.until("[listening]")
+        assert "100" in answer(listening, pulse, third, "quality")
+        assert listening.end() == 0
 
     told = [(r["quantity"], r["position"], r["value"]) for r in readings(pulse)]
     assert told == list(SAID.values())
     assert [e["kind"] for e in entries(pulse)].count("opened") == 1
-    audio = {str(r["audio"]) for r in readings(pulse)}
-    assert len(audio) == 3
+    assert len({r["audio"] for r in readings(pulse)}) == 3
 
 
 def test_a_round_is_led_by_key_and_voice(pulse: Pulse) -> None:
     options = ("--unit", "31", "--round", "safety_release", "--push-to-talk")
-    listening = Listening(pulse, *options)
-    listening.until("Guards")
-    listening.until("[press a key]")
-    pulse.say(said("guards good").samples)
-    listening.press(" ")
-    listening.until("[speak now]")
-    pulse.say(said("guards good").samples)
-    listening.until("Lift stop")
-    listening.until("[press a key]")
-    assert listening.end() == 0
-    seen = [e["body"]["item"] for e in entries(pulse) if e["kind"] == "observation"]  # type: ignore[index]
-    assert seen == ["guards"]
+    with Listening(pulse, *options) as listening:
+        listening.until("Guards")
+        listening.until("[press a key]")
+        pulse.say(said("guards good").samples)
+        listening.press(" ")
+        listening.until("[speak now]")
+        pulse.say(said("guards good").samples)
+        listening.until("Lift stop")
+        listening.until("[press a key]")
+        assert listening.end() == 0
+    seen = [e["body"] for e in entries(pulse) if e["kind"] == "observation"]
+    assert [dict(body)["item"] for body in seen] == ["guards"]  # type: ignore[call-overload]
