@@ -12,6 +12,9 @@ from assistant.wording.statement import NotUnderstood, ReadingSaid
 LONGEST_PAUSE = 2.0
 """Seconds between two utterances within which the second may continue the first's number."""
 
+MOST = 4
+"""Phrases of an ear that are joined."""
+
 
 @dataclass(frozen=True, slots=True)
 class Unfinished:
@@ -50,9 +53,8 @@ def may_go_on(settled: Sequence[Settled]) -> bool:
 
 
 def _joined(before: EarHearing, after: EarHearing) -> EarHearing:
-    firsts, seconds = before.hypotheses[:1], after.hypotheses[:1]
-    if not (firsts and seconds):
-        return replace(after, hypotheses=())
-    words = firsts[0].words + seconds[0].words
-    confidence = min(firsts[0].confidence, seconds[0].confidence)
-    return replace(after, hypotheses=(Hypothesis(words, confidence),))
+    """Each of the likeliest phrases of the one followed by each of the other."""
+    pairs = [(a, b) for a in before.hypotheses[:MOST] for b in after.hypotheses[:MOST]]
+    joined = [Hypothesis(a.words + b.words, a.confidence * b.confidence) for a, b in pairs]
+    joined.sort(key=lambda hypothesis: -hypothesis.confidence)
+    return replace(after, hypotheses=tuple(joined))

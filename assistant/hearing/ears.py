@@ -14,7 +14,8 @@ from assistant.audio.utterance import Utterance
 from assistant.errors import HearingError, ModelError
 from assistant.hearing.heard import EarHearing
 from assistant.hearing.model_store import EARS, FoundModel, find_model, how_to_get
-from assistant.hearing.recogniser import Recogniser
+from assistant.hearing.proposals import Proposer
+from assistant.hearing.recogniser import Recogniser, Weigher
 from assistant.hearing.verified import load_verified
 from assistant.profile.sayable import word_graph
 from assistant.profile.schema import Profile, SpokenWords
@@ -56,17 +57,23 @@ def open_ears(profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) 
     graph = word_graph(profile, spoken)
     said = {**spoken.pronunciations, **profile.profile.pronunciations}
     ears = [_MAKERS[name](_Making(model, graph, said, profile)) for name, model in found.items()]
-    return Ears(ears, {name: model.sha256 for name, model in found.items()}, told)
+    models = {name: model.sha256 for name, model in found.items()}
+    return Ears(ears, models, Proposer(profile, spoken), told)
 
 
 class Ears:
     """Ready to hear. ``models`` gives each ear's name and the SHA-256 of its model."""
 
     def __init__(
-        self, ears: Sequence[Recogniser], models: dict[str, str], told: Sequence[str] = ()
+        self,
+        ears: Sequence[Recogniser],
+        models: dict[str, str],
+        proposer: Proposer,
+        told: Sequence[str] = (),
     ) -> None:
         self._ears = ears
         self.models = models
+        self._proposer = proposer
         self._verified = load_verified(models)
         self._told = dict.fromkeys(told)
 
@@ -90,11 +97,18 @@ class Ears:
         return told
 
     def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
-        """Each step wakes the next ear. One that fails is left out of this utterance, and that is
-        told: with fewer ears more is asked, and nothing is lost."""
+        """Each step wakes the next ear, which weighs what was heard before it if it can. One that
+        fails is left out of this utterance, and that is told: with fewer ears more is asked, and
+        nothing is lost."""
+        heard: list[EarHearing] = []
         for ear in self._ears:
             try:
-                yield ear.hear(utterance)
+                if heard and isinstance(ear, Weigher):
+                    hearing = ear.weigh(utterance, self._proposer.propose(heard))
+                else:
+                    hearing = ear.hear(utterance)
+                heard.append(hearing)
+                yield hearing
             except HearingError as error:
                 self._told[f"The ear {ear.name} failed and was left out once. {error}"] = None
 

@@ -35,7 +35,8 @@ class EarHearing:
     them, so for these it is no witness. ``off_grammar`` says how much better free speech (phones
     or open words) explains the sound than the grammar does, in nats a second; None where the ear
     can't tell. ``open_vocabulary``: the ear goes by language too and is bound to no grammar.
-    ``certain`` marks typed words.
+    ``shares``: the confidences of the hypotheses are shares of one probability, so that they tell
+    how much likelier one is than another. ``certain`` marks typed words.
     """
 
     ear: str
@@ -44,6 +45,7 @@ class EarHearing:
     off_grammar: float | None = None
     certain: bool = False
     open_vocabulary: bool = False
+    shares: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -211,8 +211,8 @@ def _checked(ear: str, path: Path) -> str:
 _FINDERS: dict[str, tuple[str, Callable[[], Found | None]]] = {
     "vosk": ("vosk", _vosk),
     "own": ("onnxruntime", _own),
-    "pocketsphinx": ("pocketsphinx", _pocketsphinx),
     "whisper": ("faster_whisper", _whisper),
+    "pocketsphinx": ("pocketsphinx", _pocketsphinx),
 }
 EARS = tuple(_FINDERS)
 """The ids of all recognisers that need a model, the most trusted first."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Protocol, runtime_checkable
 
 from assistant.audio.utterance import Utterance
 from assistant.hearing.heard import EarHearing
+from assistant.hearing.proposals import Proposal
 
 
 @runtime_checkable
@@ -21,3 +23,10 @@ class Recogniser(Protocol):
     def hear(self, utterance: Utterance) -> EarHearing: ...
 
     def close(self) -> None: ...
+
+
+@runtime_checkable
+class Weigher(Recogniser, Protocol):
+    """An ear that can also weigh what the ears before it heard, beside its own words."""
+
+    def weigh(self, utterance: Utterance, proposals: Sequence[Proposal]) -> EarHearing: ...

@@ -6,64 +6,28 @@ readings, where both gave the same value, none of 224 was wrong (clean), so 1.3 
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from assistant.hearing.heard import EarHearing, HeardWord
-from assistant.settling.meaning import Meant
-from assistant.wording.statement import (
-    CommandSaid,
-    ContextSaid,
-    NoteSaid,
-    ObservationSaid,
-    ReadingSaid,
-    Statement,
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Understood:
-    """One ear's best hypothesis as statements with their full meaning, in the order said."""
-
-    ear: EarHearing
-    meant: tuple[Meant, ...]
+from assistant.settling.meaning import Meant, key
+from assistant.settling.understood import Understood
+from assistant.wording.statement import NoteSaid, ReadingSaid, Statement
 
 
 @dataclass(frozen=True, slots=True)
 class Claim:
     """A statement, the ears that heard exactly it (at least one) with each one's words for it, the
-    confidence of the surest of them, and what the other ears heard instead in the whole
-    utterance."""
+    confidence of the surest of them, what the other ears heard instead in the whole utterance, and
+    the witnesses' odds for it (nats), taken together; None where none of them gives any."""
 
     meant: Meant
     witnesses: tuple[EarHearing, ...]
     wordings: tuple[tuple[HeardWord, ...], ...]
     confidence: float
     rivals: tuple[Statement, ...]
-
-
-def key(meant: Meant) -> Hashable:
-    """What two ears must have in common for a statement to count as agreed.
-
-    A reading's whole tuple counts: quantity, position, signed value as said, context. A note's
-    words do not: it is kept as words, with its sound, and judged by nobody.
-    """
-    match meant.statement:
-        case ReadingSaid() as said:
-            value = (said.value.state, said.value.number)
-            context = (tuple(sorted(said.context)), tuple(sorted(said.unclear)))
-            return ("reading", said.quantity, said.position, value, context, said.corrects)
-        case ContextSaid(key=name, value=value, corrects=corrects):
-            return ("context", name, value, corrects)
-        case ObservationSaid(item=item, value=value, corrects=corrects):
-            return ("observation", item, value, corrects)
-        case CommandSaid(command=command, argument=argument):
-            return ("command", command, argument)
-        case NoteSaid():
-            return ("note",)
-        case other:
-            return ("not understood", other.heard)
+    odds: float | None = None
 
 
 def agreed(first: Sequence[Meant], second: Sequence[Meant]) -> dict[int, int]:
@@ -103,11 +67,17 @@ def claims(understood: Sequence[Understood]) -> list[Claim]:
                 tuple(m.statement.words for m in said),
                 max(m.statement.confidence for m in said),
                 tuple(m.statement for other in others for m in other.meant),
+                _odds(meant, [main, *(other for other, _ in alike)]),
             )
         )
     if any(len(pair) == len(main.meant) == len(other.meant) for other, pair in pairs):
         return found
     return found + _heard_by_one(main, others)
+
+
+def _odds(meant: Meant, witnesses: Sequence[Understood]) -> float | None:
+    told = [odds for one in witnesses if (odds := one.odds(key(meant))) is not None]
+    return sum(told) if told else None
 
 
 def _fullest(said: Sequence[Meant]) -> Meant:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from assistant.hearing.heard import EarHearing
-from assistant.settling.agreement import Understood
 from assistant.settling.meaning import Meant
+from assistant.settling.understood import Understood
 from assistant.wording.statement import NoteSaid, NotUnderstood
 
 OFF_GRAMMAR_LIMIT: Mapping[str, float] = {"own": 15.0, "pocketsphinx": 350.0}
@@ -27,9 +27,10 @@ def believed(understood: Sequence[Understood]) -> list[Understood]:
     if on or not understood:
         return on
     first = understood[0]
-    words = first.ear.hypotheses[0].words
-    lost = Meant(NotUnderstood(words, OFF_GRAMMAR), first.meant[0].context if first.meant else {})
-    return [Understood(first.ear, (lost,))]
+    lost = Meant(
+        NotUnderstood(first.words, OFF_GRAMMAR), first.meant[0].context if first.meant else {}
+    )
+    return [Understood(first.ear, (lost,), first.words)]
 
 
 def off_grammar(ear: EarHearing) -> bool:

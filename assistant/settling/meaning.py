@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, replace
 
 from assistant.profile.schema import Profile, Quantity
 from assistant.settling.settled import Correctable, Expectation
-from assistant.wording.statement import NotUnderstood, ReadingSaid, Statement
+from assistant.wording.statement import (
+    CommandSaid,
+    ContextSaid,
+    NoteSaid,
+    NotUnderstood,
+    ObservationSaid,
+    ReadingSaid,
+    Statement,
+)
 
 NO_LABEL = "a number without a label: say which reading it is"
 OTHER_UNIT = "that unit does not belong to what was asked for:"
@@ -62,6 +70,29 @@ def mean(statement: Statement, expectation: Expectation, profile: Profile) -> Me
     named = {q.decided_by for q in profile.quantity}
     context = {key: value for key, value in context.items() if key not in named}
     return Meant(statement, context, missing, corrected.id if corrected else None)
+
+
+def key(meant: Meant) -> Hashable:
+    """What two ears must have in common for a statement to count as agreed.
+
+    A reading's whole tuple counts: quantity, position, signed value as said, context. A note's
+    words do not: it is kept as words, with its sound, and judged by nobody.
+    """
+    match meant.statement:
+        case ReadingSaid() as said:
+            value = (said.value.state, said.value.number)
+            context = (tuple(sorted(said.context)), tuple(sorted(said.unclear)))
+            return ("reading", said.quantity, said.position, value, context, said.corrects)
+        case ContextSaid(key=name, value=value, corrects=corrects):
+            return ("context", name, value, corrects)
+        case ObservationSaid(item=item, value=value, corrects=corrects):
+            return ("observation", item, value, corrects)
+        case CommandSaid(command=command, argument=argument):
+            return ("command", command, argument)
+        case NoteSaid():
+            return ("note",)
+        case other:
+            return ("not understood", other.heard)
 
 
 def quantity_of(profile: Profile, name: str) -> Quantity:

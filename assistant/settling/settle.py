@@ -7,20 +7,18 @@ its neighbour. What is typed is heard for certain.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from assistant.hearing.heard import Heard, HeardWord
 from assistant.profile.schema import Profile
-from assistant.settling.agreement import Claim, Understood, claims
+from assistant.settling.agreement import Claim, claims
 from assistant.settling.alike import NOTHING_ALIKE, would_make_another
 from assistant.settling.answer import answered
 from assistant.settling.believed import believed
 from assistant.settling.doubts import Trusted, doubts_about
-from assistant.settling.meaning import mean
 from assistant.settling.settled import Expectation, Settled, Status
-from assistant.wording.statement import NotUnderstood, ReadingSaid, Statement
-
-Parse = Callable[[Sequence[HeardWord]], tuple[Statement, ...]]
+from assistant.settling.understood import Parse, Understood, understand
+from assistant.wording.statement import NotUnderstood, ReadingSaid
 
 
 def settle(
@@ -34,13 +32,9 @@ def settle(
     """The decision on every statement of one utterance, in the order said; () where no ear heard
     anything. ``parse`` turns an ear's words into statements; ``alike`` gives words that sound
     alike, each for the other."""
-    understood = [
-        Understood(ear, tuple(mean(s, expectation, profile) for s in parse(words)))
-        for ear in heard.ears
-        if ear.hypotheses and (words := ear.hypotheses[0].words)
-    ]
-    transcripts = tuple((ear.ear, ear.hypotheses[0].text) for ear in heard.ears if ear.hypotheses)
-    understood = believed(understood)
+    everybody = understand(heard, parse, expectation, profile)
+    transcripts = tuple((one.ear.ear, _text(one.words)) for one in everybody)
+    understood = believed(everybody)
 
     def misheard(words: Sequence[HeardWord]) -> bool:
         return would_make_another(words, parse, alike)
@@ -66,6 +60,10 @@ def settle(
             )
         )
     return tuple(answered(one, expectation, trusted) for one in settled)
+
+
+def _text(words: Sequence[HeardWord]) -> str:
+    return " ".join(word.text for word in words)
 
 
 def _says(claim: Claim, understood: Sequence[Understood]) -> tuple[tuple[str, str], ...]:

@@ -9,10 +9,13 @@ from typing import Literal
 from assistant.wording.statement import Statement
 
 Status = Literal["accepted", "asked", "nothing"]
-Doubt = Literal["value", "label", "context", "start", "plausible", "one_ear", "unverified", "alike"]
+Doubt = Literal[
+    "value", "label", "context", "start", "plausible", "one_ear", "unverified", "alike", "close"
+]
 """Why something is asked: the ears differ in the number, in the label or in the context; the
 start may be cut off; the value can't be; only one ear heard it; this pair of ears has not shown
-that it may accept; a word that sounds alike would make another value."""
+that it may accept; a word that sounds alike would make another value; the ears themselves hold
+something else for nearly as likely."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,7 @@ WHY: dict[Doubt, str] = {
     "one_ear": "only one recogniser heard it",
     "unverified": "these recognisers have not been verified on this machine",
     "alike": "it may be another number that sounds alike, say it digit by digit",
+    "close": "it may as well have been something else, say it digit by digit",
 }
 """Why a reading is asked about, as shown."""
 
@@ -119,7 +120,7 @@ def _asked(said: ReadingSaid, settled: Settled, profile: Profile) -> Reply:
         spoken = "say again, label and value"
     elif "start" in doubts:
         spoken = f"say again {label}, wait one breath first"
-    elif "alike" in doubts:
+    elif doubts & {"alike", "close"}:
         spoken = f"say again {label}, digit by digit"
     elif "plausible" in doubts:
         spoken = f"say again {label}, I heard {_value(said, profile, terse=False)}"

@@ -105,7 +105,7 @@ def test_check_and_report_take_the_session_up_again(tmp_path: Path) -> None:
     assert "guide signal front" in done.stdout
     done = RUN.invoke(app, ["report", "last", "--format", "all", "--out", str(tmp_path)])
     assert done.exit_code == 0, done.output
-    assert {path.suffix for path in tmp_path.iterdir()} == {".html", ".csv", ".json"}
+    assert {path.suffix for path in tmp_path.iterdir()} == {".html", ".csv", ".json", ".xlsx"}
 
 
 def test_hostile_words_reach_no_terminal_unescaped() -> None:

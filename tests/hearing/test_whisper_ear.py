@@ -11,7 +11,8 @@ from demo_speech import made, said
 
 from assistant.errors import HearingError, ModelError
 from assistant.hearing.model_store import WHISPER_FILES, find_model
-from assistant.hearing.recogniser import Recogniser
+from assistant.hearing.proposals import Proposal
+from assistant.hearing.recogniser import Recogniser, Weigher
 from assistant.hearing.whisper_ear import WhisperEar, whisper_prompt
 from assistant.profile.load import load_profile
 
@@ -23,8 +24,39 @@ def ear() -> WhisperEar:
     return WhisperEar(model.path, whisper_prompt(load_profile()))
 
 
-def test_it_is_a_recogniser(ear: WhisperEar) -> None:
+def test_it_is_a_recogniser_that_can_weigh(ear: WhisperEar) -> None:
     assert isinstance(ear, Recogniser)
+    assert isinstance(ear, Weigher)
+
+
+def proposal(words: str, figures: str) -> Proposal:
+    return Proposal(tuple(words.split()), (f"{figures}.",))
+
+
+def test_of_proposed_phrases_the_one_that_was_said_is_told(ear: WhisperEar) -> None:
+    proposals = [
+        proposal("guide front one oh three", "Guide front 103"),
+        proposal("guide rear one oh two", "Guide rear 102"),
+        proposal("guide front one oh two", "Guide front 102"),
+        proposal("guide front minus one oh two", "Guide front minus 102"),
+    ]
+    heard = ear.weigh(said("guide front one oh two"), proposals)
+    assert heard.shares
+    assert heard.prompted == frozenset()
+    assert sum(h.confidence for h in heard.hypotheses) == pytest.approx(1.0)
+    proposed = {" ".join(p.words) for p in proposals}
+    assert next(h.text for h in heard.hypotheses if h.text in proposed) == "guide front one oh two"
+
+
+def test_its_own_words_stand_beside_wrong_proposals_and_lead(ear: WhisperEar) -> None:
+    wrong = proposal("battery voltage twelve", "Battery voltage 12")
+    texts = [h.text for h in ear.weigh(said("guide front one oh two"), [wrong]).hypotheses]
+    assert "102" in texts[0]
+    assert texts.index("battery voltage twelve") > 0
+
+
+def test_nothing_proposed_and_nothing_said_give_nothing(ear: WhisperEar) -> None:
+    assert ear.weigh(made(np.zeros(32_000)), []).hypotheses == ()
 
 
 @pytest.mark.parametrize(

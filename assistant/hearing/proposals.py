@@ -1,0 +1,110 @@
+"""What an open-vocabulary ear is asked to weigh: the phrases of the ears before, and their likes.
+
+A recogniser of free speech seldom finds the words of a trade by itself ("dock loop front minus
+48"), but it tells well which of some given phrases it was. So that it is no echo of the ear that
+proposed them, each of that ear's best phrases comes with the phrases that are easily taken for it:
+thirteen for thirty, docked for undocked, minus for nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from assistant.hearing.heard import EarHearing
+from assistant.numbers.in_words import Numbers
+from assistant.profile.schema import ContextValue, Profile, SpokenWords
+
+BEST = 2
+"""Phrases of an ear whose likes are weighed too."""
+MOST = 6
+"""Phrases of one ear that are weighed at all."""
+
+Words = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A phrase, and how it may be written: in words, with its numbers in figures."""
+
+    words: Words
+    written: tuple[str, ...]
+
+
+class Proposer:
+    """Made once from what can be said."""
+
+    def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
+        self._numbers = Numbers(spoken.numbers)
+        self._alike: dict[str, str] = {}
+        for one, other in spoken.numbers.sounds_alike:
+            self._alike |= {one: other, other: one}
+        self._others: list[tuple[Words, tuple[Words, ...]]] = [
+            (tuple(said.split()), tuple(_usual(v) for v in context.value if v is not value))
+            for context in profile.context
+            for value in context.value
+            for said in value.spoken
+        ]
+
+    def propose(self, hearings: Sequence[EarHearing]) -> tuple[Proposal, ...]:
+        """All phrases to weigh, each once, the likeliest of each ear first; () where no ear has
+        heard any."""
+        found: dict[Words, None] = {}
+        for hearing in hearings:
+            phrases = [
+                tuple(word.text for word in hypothesis.words)
+                for hypothesis in hearing.hypotheses[:MOST]
+                if hypothesis.words
+            ]
+            found |= dict.fromkeys(phrases)
+            for phrase in phrases[:BEST]:
+                found |= dict.fromkeys(self._likes(phrase))
+        return tuple(Proposal(words, self._written(words)) for words in found)
+
+    def _likes(self, words: Words) -> Iterator[Words]:
+        for place, word in enumerate(words):
+            before, after = words[:place], words[place + 1 :]
+            if word in self._alike:
+                yield (*before, self._alike[word], *after)
+            if self._numbers.is_sign(word):
+                yield (*before, *after)
+        for said, others in self._others:
+            for place in _places(words, said):
+                before, after = words[:place], words[place + len(said) :]
+                yield from ((*before, *other, *after) for other in others)
+
+    def _written(self, words: Words) -> tuple[str, ...]:
+        figures = self._in_figures(words)
+        return tuple(dict.fromkeys(_sentence(form) for form in (figures, words)))
+
+    def _in_figures(self, words: Words) -> Words:
+        """With every number in figures, as a recogniser of free speech mostly writes it."""
+        written: list[str] = []
+        place = 0
+        while place < len(words):
+            end = self._numbers.run(words, place)
+            number = self._numbers.read(words[place:end]) if end > place else None
+            if not isinstance(number, str):
+                end = max(end, place + 1)
+                written += words[place:end]
+            elif number.startswith("-"):
+                written += [words[place], number[1:]]
+            else:
+                written.append(number)
+            place = end
+        return tuple(written)
+
+
+def _usual(value: ContextValue) -> Words:
+    return tuple(value.spoken[0].split())
+
+
+def _places(words: Words, said: Words) -> Iterable[int]:
+    """Where ``said`` stands in ``words``."""
+    last = len(words) - len(said)
+    return [at for at in range(last + 1) if words[at : at + len(said)] == said]
+
+
+def _sentence(words: Words) -> str:
+    text = " ".join(words)
+    return f"{text[:1].upper()}{text[1:]}."

@@ -1,0 +1,84 @@
+"""What each ear is taken to have said, and how sure it is of each part of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass
+
+from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
+from assistant.profile.schema import Profile
+from assistant.settling.meaning import Meant, key, mean
+from assistant.settling.settled import Expectation
+from assistant.wording.statement import NotUnderstood, Statement
+
+Parse = Callable[[Sequence[HeardWord]], tuple[Statement, ...]]
+
+FREE_WORDS_LEAD = 12.0
+"""Nats by which free words that mean nothing here must be likelier than a phrase that is
+understood, to be believed: a trade's words are rare in free speech. Measured on the 210 values of
+300 recordings of three voices, clean and noisy: with 8 two ears agreed beyond doubt on 151, with
+12 on 156, none of them wrong."""
+SUREST = 7.0
+"""Nats: no single ear's word counts for more than 1000 to 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """One ear's phrase as statements with their full meaning, in the order said. ``ways`` are its
+    phrases that are understood, each with its share of the probability and the keys of what it
+    says; ``lost`` is the share of those that are not."""
+
+    ear: EarHearing
+    meant: tuple[Meant, ...]
+    words: tuple[HeardWord, ...]
+    ways: tuple[tuple[float, frozenset[Hashable]], ...] = ()
+    lost: float = 0.0
+
+    def odds(self, said: Hashable) -> float | None:
+        """How much likelier (nats) this ear holds it that ``said`` was said than anything else
+        that is understood; None where its confidences tell nothing of the kind."""
+        if not self.ear.shares:
+            return None
+        share = sum(share for share, keys in self.ways if said in keys)
+        rest = max(0.0, 1.0 - self.lost - share)
+        least = math.exp(-SUREST) * (share + rest)
+        if share <= least:
+            return -SUREST
+        return math.log(share / rest) if rest > least else SUREST
+
+
+def understand(
+    heard: Heard, parse: Parse, expectation: Expectation, profile: Profile
+) -> tuple[Understood, ...]:
+    """Every ear that heard words."""
+
+    def meanings(hypothesis: Hypothesis) -> tuple[Meant, ...]:
+        return tuple(mean(said, expectation, profile) for said in parse(hypothesis.words))
+
+    return tuple(_understood(ear, meanings) for ear in heard.ears if any(_worded(ear)))
+
+
+def _worded(ear: EarHearing) -> Iterator[Hypothesis]:
+    return (hypothesis for hypothesis in ear.hypotheses if hypothesis.words)
+
+
+def _understood(ear: EarHearing, meanings: Callable[[Hypothesis], tuple[Meant, ...]]) -> Understood:
+    first, *others = _worded(ear)
+    if not ear.shares:
+        return Understood(ear, meanings(first), first.words)
+    found = [(each, meanings(each)) for each in (first, *others)]
+    likely = first.confidence * math.exp(-FREE_WORDS_LEAD)
+    chosen, meant = next(
+        ((each, made) for each, made in found if each.confidence >= likely and _is_clear(made)),
+        found[0],
+    )
+    ways = tuple(
+        (each.confidence, frozenset(map(key, made))) for each, made in found if _is_clear(made)
+    )
+    lost = sum(each.confidence for each, made in found if not _is_clear(made))
+    return Understood(ear, meant, chosen.words, ways, lost)
+
+
+def _is_clear(meant: Sequence[Meant]) -> bool:
+    return bool(meant) and not any(isinstance(one.statement, NotUnderstood) for one in meant)

@@ -1,0 +1,103 @@
+"""Free words give way to a phrase that means something here; odds come from an ear's own shares."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
+from assistant.profile import load_profile, load_spoken
+from assistant.settling.doubts import LEAST_ODDS, LEAST_ODDS_ALIKE
+from assistant.settling.meaning import key
+from assistant.settling.settle import settle
+from assistant.settling.settled import Expectation, Settled
+from assistant.settling.understood import FREE_WORDS_LEAD, SUREST, Understood, understand
+from assistant.wording.parser import Parser
+
+PROFILE = load_profile()
+PARSER = Parser(PROFILE, load_spoken())
+
+
+def ear(name: str, *phrases: tuple[str, float], shares: bool = True) -> EarHearing:
+    hypotheses = tuple(
+        Hypothesis(tuple(HeardWord(w, 0.5, 0.9, 0.9) for w in text.split()), share)
+        for text, share in phrases
+    )
+    return EarHearing(name, hypotheses, shares=shares, open_vocabulary=True)
+
+
+def heard(*ears: EarHearing) -> Heard:
+    return Heard("a.wav", 0.0, 3.0, 0.5, 0.5, ears)
+
+
+def one(hearing: EarHearing) -> Understood:
+    [found] = understand(heard(hearing), PARSER.parse, Expectation(), PROFILE)
+    return found
+
+
+def settled(*ears: EarHearing) -> Settled:
+    [found] = settle(
+        heard(*ears), PARSER.parse, Expectation(), PROFILE, lambda _a, _b: True, PARSER.sounds_alike
+    )
+    return found
+
+
+@pytest.mark.parametrize(("lead", "believed"), [(FREE_WORDS_LEAD - 0.01, True),
+                                                (FREE_WORDS_LEAD + 0.01, False)])  # fmt: skip
+def test_free_words_give_way_unless_they_lead_by_far(lead: float, believed: bool) -> None:
+    phrases = ("dock blue front minus 48", 1.0), ("guide front minus 48", math.exp(-lead))
+    text = " ".join(word.text for word in one(ear("whisper", *phrases)).words)
+    assert (text == "guide front minus 48") is believed
+
+
+def test_of_two_phrases_that_are_understood_the_likelier_is_taken() -> None:
+    found = one(ear("whisper", ("guide front 30", 0.6), ("guide front 13", 0.4)))
+    assert found.words[-1].text == "30"
+
+
+@given(share=st.floats(0.01, 0.99))
+def test_odds_are_those_of_the_shares_whatever_is_lost_in_free_words(share: float) -> None:
+    found = one(
+        ear(
+            "whisper",
+            ("guide front 30", 0.5 * share),
+            ("guide front 13", 0.5 * (1 - share)),
+            ("gone from thirteen", 0.5),
+        )
+    )
+    expected = math.log(share / (1 - share))
+    assert found.odds(key(found.meant[0])) == pytest.approx(expected, abs=1e-6)
+
+
+def test_no_ear_counts_for_more_than_a_thousand_to_one_and_some_tell_nothing() -> None:
+    sure = one(ear("own", ("guide front 30", 1.0)))
+    assert sure.odds(key(sure.meant[0])) == SUREST
+    assert sure.odds("something else") == -SUREST
+    mute = one(ear("vosk", ("guide front 30", 1.0), shares=False))
+    assert mute.odds(key(mute.meant[0])) is None
+
+
+def shared(odds: float, first: str, second: str) -> tuple[tuple[str, float], tuple[str, float]]:
+    share = 1 / (1 + math.exp(-odds))
+    return (first, share), (second, 1 - share)
+
+
+@pytest.mark.parametrize(
+    ("odds", "said", "other", "status"),
+    [
+        (LEAST_ODDS - 0.01, "75", "79", "asked"),
+        (LEAST_ODDS + 0.01, "75", "79", "accepted"),
+        (LEAST_ODDS_ALIKE - 0.01, "thirty", "thirteen", "asked"),
+        (LEAST_ODDS_ALIKE + 0.01, "thirty", "thirteen", "accepted"),
+    ],
+)
+def test_what_the_ears_together_hold_for_nearly_as_likely_is_asked_about(
+    odds: float, said: str, other: str, status: str
+) -> None:
+    phrases = shared(odds / 2, f"guide front {said}", f"guide front {other}")
+    found = settled(ear("own", *phrases), ear("whisper", *phrases))
+    assert found.status == status
+    assert found.doubts == (("close",) if status == "asked" else ())
