@@ -6,7 +6,7 @@ import hashlib
 import tempfile
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol, runtime_checkable
 
 from assistant.archive.way import opened
 from assistant.errors import AudioError, HearingError
@@ -14,6 +14,14 @@ from assistant.jobs import Job
 from assistant.record.body import reading_body
 
 FORMAT = 1
+
+
+@runtime_checkable
+class Adapting(Protocol):
+    """A recogniser that carries something from one utterance to the next."""
+
+    def begin(self) -> None:
+        """Start as if nothing had been heard yet."""
 
 
 def rehear(path: str, audio: str, profile: str, ears: tuple[str, ...], way: str) -> dict[str, Any]:
@@ -35,6 +43,9 @@ def rehear(path: str, audio: str, profile: str, ears: tuple[str, ...], way: str)
             "benchcall, profile and models on every worker."
         )
     listeners.told()
+    for ear in listeners:
+        if isinstance(ear, Adapting):
+            ear.begin()
     if file_hash(Path(path)) != audio:
         raise AudioError(f"{path} was changed meanwhile; start again to hear it as it is now.")
     told: list[str] = []

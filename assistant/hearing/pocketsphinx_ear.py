@@ -93,6 +93,13 @@ class PocketsphinxEar:
         arcs = _one_spelling(self._acceptor.arcs, self._decoder, order)
         self._decoder.add_fsg("grammar", _grammar(self._decoder, self._acceptor, arcs))
         self._decoder.add_allphone_file("phones", str(model / "en-us-phone.lm.bin"))
+        self._unheard = self._decoder.get_cmn(False)
+
+    def begin(self) -> None:
+        """Hears on as if nothing had been heard yet: the decoder carries the mean of the sound's
+        spectrum, and the Gaussians that fitted last, from one utterance to the next."""
+        self._decoder.reinit_feat()
+        self._decoder.set_cmn(self._unheard)
 
     def hear(self, utterance: Utterance) -> EarHearing:
         if utterance.rate != RATE:
