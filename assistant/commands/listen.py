@@ -48,22 +48,26 @@ def listen(
 
     Example: benchcall listen --unit 14 --who "K. M."
     """
-    from assistant.live.devices import listed
-    from assistant.live.open_bench import Asked, listen_at_bench
-
     if list_devices:
+        from assistant.live.devices import listed
+
         typer.echo(listed())
         return
-    asked = Asked(
-        device=device,
-        speaker=speaker,
-        profile=profile,
-        who=who,
-        unit=unit,
-        round=round_,
-        headset=headset,
-        push_to_talk=push_to_talk,
-        keep_audio=not no_audio,
-        silent=silent,
-    )
-    listen_at_bench(asked, typer.echo)
+    from assistant.live.ears_process import EarsProcess
+
+    with EarsProcess(profile) as ears:  # it gets ready while the rest is imported
+        from assistant.live.open_bench import Asked, listen_at_bench
+
+        asked = Asked(
+            device=device,
+            speaker=speaker,
+            profile=profile,
+            who=who,
+            unit=unit,
+            round=round_,
+            headset=headset,
+            push_to_talk=push_to_talk,
+            keep_audio=not no_audio,
+            silent=silent,
+        )
+        listen_at_bench(asked, ears, typer.echo)

@@ -148,7 +148,8 @@ class Bench:
         elif not (self._listener.voice_open or self._listener.busy):
             self._talked_over = False
         self._held_for += _seconds(block) if self._held else 0.0
-        if self._held_for > LONGEST_HELD or not self._listener.voice_open:
+        going_on = self._listener.voice_open or self._listener.busy
+        if self._held_for > LONGEST_HELD or not going_on:
             self._speak()
         self._tell_silent()
         self._screen.doing(self._doing())
@@ -184,6 +185,8 @@ class Bench:
         if self._manner.push_to_talk:
             self._open = False
         over, self._talked_over = self._talked_over, False
+        if attended.settled:
+            self._screen.heard_by([ear.ear for ear in attended.heard.ears])
         if not over:
             self.say(self._assistant.take_down(attended))
         elif self._cuts_in(attended):

@@ -9,34 +9,35 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from multiprocessing.connection import Connection
 from typing import Any, Self
 
 from assistant.audio.utterance import Utterance
 from assistant.errors import BenchcallError, ModelError
 from assistant.hearing.heard import EarHearing
-from assistant.hearing.verified import Verified, load_verified
-from assistant.profile.schema import Profile, SpokenWords
 
 _GO_ON, _ENOUGH = "go on", "enough"
 
 
 class EarsProcess:
-    """As ``hearing.ears.Ears``, at the other end of a pipe. The process starts at once; ``ready``
-    waits until it can hear."""
+    """As ``hearing.ears.Ears``, at the other end of a pipe. ``profile`` is an id or a file, and
+    ``names`` are those of the ears, all that are here if none. The process starts at once, so that
+    it makes its ears ready while this one still imports; ``ready`` waits until it can hear."""
 
-    def __init__(self, profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) -> None:
-        self._given = (profile, spoken, tuple(names))
+    def __init__(self, profile: str, names: Sequence[str] = ()) -> None:
+        self._given = (profile, tuple(names))
         self._told: dict[str, None] = {}
         self._pipe, self._process = _start(self._given)
         self._is_ready = False
         self.models: dict[str, str] = {}
         self.description = ""
-        self._verified: Verified | None = None
+        self._trusted: Callable[[str, str], bool] = lambda _first, _second: False
 
     def ready(self) -> None:
-        """Raises ModelError, in the words of ``open_ears``, where there is nothing to hear with."""
+        """Raises what ``load_profile`` or ``open_ears`` raised over there."""
+        from assistant.hearing.verified import load_verified
+
         if self._is_ready:
             return
         answer = self._received()
@@ -49,12 +50,12 @@ class EarsProcess:
             )
         self.models, self.description, told = answer
         self._told |= dict.fromkeys(told)
-        self._verified = load_verified(self.models)
+        self._trusted = load_verified(self.models).is_verified
         self._is_ready = True
 
     def trusted(self, first: str, second: str) -> bool:
         """Whether these two have shown that they may accept."""
-        return self._verified is not None and self._verified.is_verified(first, second)
+        return self._trusted(first, second)
 
     def told(self) -> tuple[str, ...]:
         """What the user must know of ears that are missing or failed; each thing is told once."""
@@ -116,7 +117,7 @@ class EarsProcess:
 
 
 def _start(
-    given: tuple[Profile, SpokenWords, tuple[str, ...]],
+    given: tuple[str, tuple[str, ...]],
 ) -> tuple[Connection, multiprocessing.process.BaseProcess]:
     context = multiprocessing.get_context("spawn")
     ours, theirs = context.Pipe()
@@ -126,13 +127,14 @@ def _start(
     return ours, process
 
 
-def _hear(pipe: Connection, profile: Profile, spoken: SpokenWords, names: tuple[str, ...]) -> None:
+def _hear(pipe: Connection, profile: str, names: tuple[str, ...]) -> None:
     """What the other process does until the pipe is closed."""
     from assistant.hearing.ears import open_ears
+    from assistant.profile import load_profile, load_spoken
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the user stops the session, not the ears
     try:
-        ears = open_ears(profile, spoken, names)
+        ears = open_ears(load_profile(profile), load_spoken(), names)
     except BenchcallError as error:
         pipe.send(error)
         return

@@ -14,7 +14,7 @@ from assistant.live.keys import open_keys
 from assistant.live.listener import Listener
 from assistant.live.screen import open_screen
 from assistant.open_assistant import open_assistant
-from assistant.profile import load_profile, load_spoken
+from assistant.profile import load_profile
 from assistant.profile.schema import Profile
 from assistant.record.store import PRIVACY_NOTE, Store
 from assistant.report.transcript import Transcript
@@ -38,52 +38,52 @@ class Asked:
     silent: bool = False
 
 
-def listen_at_bench(asked: Asked, tell: Callable[[str], None]) -> None:
-    """Listens until Ctrl-C; raises a BenchcallError where it can't begin."""
-    trade, spoken = load_profile(asked.profile), load_spoken()
+def listen_at_bench(asked: Asked, ears: EarsProcess, tell: Callable[[str], None]) -> None:
+    """Listens until Ctrl-C; raises a BenchcallError where it can't begin. ``ears`` are made from
+    the same profile."""
+    trade = load_profile(asked.profile)
     round_words = _round_words(trade, asked.round)
     microphone_name = chosen("input", asked.device)
     speaker_name = chosen("output", asked.speaker)
-    with EarsProcess(trade, spoken) as ears:
-        store = Store()
-        if store.first_run and asked.keep_audio:
-            tell(PRIVACY_NOTE)
-        voice = open_voice()
-        loudspeaker = Loudspeaker(voice, speaker_name)
-        if loudspeaker.silent and not asked.silent:
-            tell(f"Not spoken, only shown: {loudspeaker.silent}")
-        ears.ready()
-        assistant = open_assistant(
-            store,
-            trade,
-            ears=ears,
-            trusted=ears.trusted,
-            models=ears.models,
-            who=asked.who,
-            unit=asked.unit,
-            keep_audio=asked.keep_audio,
-        )
-        transcript = Transcript(assistant)
-        listener = Listener(assistant)
-        named = microphone_name or "as the system has it"
-        tell(f"Ears: {ears.description}. Microphone: {named}.")
-        tell("Listening; end with Ctrl-C.")
-        try:
-            with open_keys() as keys, open_screen(microphone_name or "") as screen:
-                manner = Manner(asked.headset, asked.push_to_talk, asked.silent)
-                bench = Bench(
-                    assistant, listener, loudspeaker, screen, transcript, keys, manner, ears.told
-                )
-                if round_words:
-                    bench.say(assistant.type(f"start round {round_words}"))
-                bench.run(lambda: Microphone(microphone_name), look_again)
-        except KeyboardInterrupt:
-            loudspeaker.stop()
-        finally:
-            listener.close()
-            assistant.close()
-            voice.close()
-        transcript.end()
+    store = Store()
+    if store.first_run and asked.keep_audio:
+        tell(PRIVACY_NOTE)
+    voice = open_voice()
+    loudspeaker = Loudspeaker(voice, speaker_name)
+    if loudspeaker.silent and not asked.silent:
+        tell(f"Not spoken, only shown: {loudspeaker.silent}")
+    ears.ready()
+    assistant = open_assistant(
+        store,
+        trade,
+        ears=ears,
+        trusted=ears.trusted,
+        models=ears.models,
+        who=asked.who,
+        unit=asked.unit,
+        keep_audio=asked.keep_audio,
+    )
+    transcript = Transcript(assistant)
+    listener = Listener(assistant)
+    named = microphone_name or "as the system has it"
+    tell(f"Ears: {ears.description}. Microphone: {named}.")
+    tell("Listening; end with Ctrl-C.")
+    try:
+        with open_keys() as keys, open_screen(microphone_name or "") as screen:
+            manner = Manner(asked.headset, asked.push_to_talk, asked.silent)
+            bench = Bench(
+                assistant, listener, loudspeaker, screen, transcript, keys, manner, ears.told
+            )
+            if round_words:
+                bench.say(assistant.type(f"start round {round_words}"))
+            bench.run(lambda: Microphone(microphone_name), look_again)
+    except KeyboardInterrupt:
+        loudspeaker.stop()
+    finally:
+        listener.close()
+        assistant.close()
+        voice.close()
+    transcript.end()
 
 
 def _round_words(profile: Profile, name: str) -> str:

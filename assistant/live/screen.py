@@ -4,7 +4,7 @@ the last reading in big figures. Where the output is no terminal, only what chan
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Literal, Protocol
 
@@ -43,6 +43,9 @@ class Screen(Protocol):
 
     def doing(self, what: Doing) -> None: ...
 
+    def heard_by(self, ears: Sequence[str]) -> None:
+        """These were woken for what is answered now."""
+
     def show(self, value: str, reply: Reply) -> None:
         """The last reading, "" for none, and what was said about it."""
 
@@ -60,6 +63,9 @@ class Lines:
         if what != self._doing:
             self._doing = what
             print(f"[{what}]", flush=True)
+
+    def heard_by(self, ears: Sequence[str]) -> None:
+        print(f"[heard by {', '.join(ears)}]", flush=True)
 
     def show(self, value: str, reply: Reply) -> None:
         """The transcript has printed it."""
@@ -86,6 +92,9 @@ class Picture:
         if what != self._doing:
             self._doing = what
             self._draw()
+
+    def heard_by(self, ears: Sequence[str]) -> None:
+        """Not shown: who is at work looks at the value."""
 
     def show(self, value: str, reply: Reply) -> None:
         self._value, self._reply = value, reply

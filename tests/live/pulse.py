@@ -205,9 +205,9 @@ class Listening:
             self._new.put(line.rstrip("\n"))
         self._new.put(None)
 
-    def until(self, part: str) -> str:
+    def until(self, part: str, seconds: float = DEADLINE) -> str:
         """The next line with this part in it; fails when there is none."""
-        end = time.monotonic() + DEADLINE
+        end = time.monotonic() + seconds
         while True:
             try:
                 line = self._new.get(timeout=max(0.0, end - time.monotonic()))

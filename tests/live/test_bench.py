@@ -72,6 +72,8 @@ class FakeScreen:
         if self.did[-1:] != [what]:
             self.did.append(what)
 
+    def heard_by(self, ears: Sequence[str]) -> None: ...
+
     def show(self, value: str, reply: Reply) -> None:
         self.shown.append((value, reply.tone))
 

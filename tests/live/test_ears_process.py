@@ -11,13 +11,12 @@ import pytest
 from assistant.errors import UnknownNameError
 from assistant.hearing.heard import EarHearing
 from assistant.live.ears_process import EarsProcess
-from assistant.profile import load_profile, load_spoken
 from tests.hearing.demo_speech import said
 
 
 @pytest.fixture(scope="module")
 def ears() -> Iterator[EarsProcess]:
-    with EarsProcess(load_profile(), load_spoken(), ["own", "pocketsphinx"]) as opened:
+    with EarsProcess("robot_mower", ["own", "pocketsphinx"]) as opened:
         opened.ready()
         yield opened
 
@@ -53,7 +52,7 @@ def test_ears_that_die_are_told_and_started_again(ears: EarsProcess) -> None:
 
 def test_an_ear_that_is_not_here_is_refused_in_the_same_words() -> None:
     with (
-        EarsProcess(load_profile(), load_spoken(), ["nobody"]) as none,
+        EarsProcess("robot_mower", ["nobody"]) as none,
         pytest.raises(UnknownNameError, match="nobody"),
     ):
         none.ready()
