@@ -62,7 +62,7 @@ def refresh(depot: Depot, progress: Progress | None = None, *, every: bool = Fal
     for start in range(0, len(changed), _TOGETHER):
         batch = [summarise(depot, name) for name in changed[start : start + _TOGETHER]]
         with depot.writing() as connection:
-            enter(connection, batch)
+            enter(connection, [one for one in batch if _is_current(depot, one)])
         done += len(batch)
         if progress is not None:
             progress(done, len(changed))
@@ -136,6 +136,13 @@ def summarise(depot: Depot, name: str) -> Summary:
         summary.parts,
         summary.words,
     )
+
+
+def _is_current(depot: Depot, summary: Summary) -> bool:
+    """Whether nothing was written since it was made: else whoever wrote has entered more."""
+    row = summary.row
+    folder = depot.store.folder / row.id
+    return summary.stamp == stamp_of(folder, trade_key(row.profile, depot.store.home))
 
 
 def _word_ids(connection: Connection, wanted: frozenset[str]) -> dict[str, int]:

@@ -178,3 +178,24 @@ def test_a_file_that_is_no_index_is_refused_and_left_alone(bench: Bench) -> None
     with pytest.raises(RecordError, match="may be deleted"):
         open_depot(Store(bench.home))
     assert path.read_text().startswith("my diary")
+
+
+def test_a_refresh_never_puts_an_older_row_over_a_newer_one(
+    bench: Bench, depot: Depot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A correction comes between its reading the journals and its writing the row."""
+    from assistant.depot import refresh as module
+    from assistant.depot.supervise import correct
+
+    name = bench.session(*FAULTY)
+    summarise = module.summarise
+
+    def overtaken(depot: Depot, name: str) -> Any:
+        old = summarise(depot, name)
+        monkeypatch.setattr(module, "summarise", summarise)
+        correct(depot, name, "4", "MB", "the sound says ninety seven", value="97")
+        return old
+
+    monkeypatch.setattr(module, "summarise", overtaken)
+    module.refresh(depot)
+    assert row(depot, name).outcome == "clean"
