@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from assistant.practice.room import PracticeRoom
 
 
 def practise(
@@ -16,6 +21,12 @@ def practise(
     progress: Annotated[
         bool, typer.Option("--progress", help="Your marks over the weeks, and what is due.")
     ] = False,
+    voice: Annotated[
+        bool, typer.Option("--voice", help="Say twenty phrases: how well each ear hears you.")
+    ] = False,
+    recordings: Annotated[
+        Path | None, typer.Option(help="With --voice: a folder with 01.wav to 20.wav instead.")
+    ] = None,
     who: Annotated[str, typer.Option(help="Your initials: marks are kept for each.")] = "",
     picture: Annotated[
         Path | None,
@@ -43,6 +54,9 @@ def practise(
     if list_:
         show_list(room, console)
         return
+    if voice:
+        _check_voice(room, console, recordings)
+        return
     if progress:
         show_progress(room, console, picture)
         return
@@ -62,3 +76,24 @@ def practise(
     if play.done is not None:
         show_marks(play.done, console, room.folder / "again" / chosen.id)
     show_next(room.finish(play), room, console)
+
+
+def _check_voice(room: PracticeRoom, console: Console, recordings: Path | None) -> None:
+    from assistant.audio.microphone import Microphone
+    from assistant.audio.segments import utterances
+    from assistant.hearing.ears import open_ears
+    from assistant.practice.own_profile import own_profile_path
+    from assistant.practice.terminal import typed_lines
+    from assistant.practice.voice_terminal import check_voice, from_files, from_microphone
+    from assistant.profile import load_profile, load_spoken
+
+    trade, spoken = load_profile(), load_spoken()
+    path = own_profile_path(room.folder, trade, room.who)
+    lines = iter(typed_lines())
+    with open_ears(trade, spoken) as ears:
+        if recordings is not None:
+            check_voice(from_files(recordings), ears, trade, spoken, path, lines, console)
+            return
+        with Microphone() as microphone:
+            said = from_microphone(lambda: utterances(microphone, "microphone"), console)
+            check_voice(said, ears, trade, spoken, path, lines, console)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from datetime import datetime, time
 
 from assistant.practice.log import Practised
 from assistant.practice.marks import PASS
@@ -11,6 +12,7 @@ from assistant.practice.progress import weeks
 from assistant.report.charts import INK, inline
 
 SHAPES = {"listen": ("o", "listen"), "dictate": ("s", "dictate"), "find_fault": ("^", "find")}
+MOST_TICKS = 6
 
 
 def progress_picture(log: Sequence[Practised], title: str) -> str:
@@ -18,7 +20,6 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
     if not log:
         return ""
     from matplotlib import rc_context
-    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
     from matplotlib.figure import Figure
 
     with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
@@ -28,9 +29,8 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
         for kind, (shape, name) in SHAPES.items():
             mine = [one for one in log if one.kind == kind]
             if mine:
-                at = [date2num(one.at) for one in mine]
                 axes.plot(
-                    at,
+                    [_days(one.at, log) for one in mine],
                     [one.marks for one in mine],
                     shape,
                     color=INK,
@@ -39,15 +39,14 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
                     label=name,
                 )
         means = weeks(log, PASS)
-        middles = [date2num(week.begins) + 3.5 for week in means]
-        axes.plot(
-            middles, [week.marks for week in means], color=INK, linewidth=1.6, label="week's mean"
-        )
+        zone = log[0].at.tzinfo
+        mondays = [_days(datetime.combine(w.begins, time(), zone), log) for w in means]
+        middles = [monday + 3.5 for monday in mondays]
+        axes.plot(middles, [w.marks for w in means], color=INK, linewidth=1.6, label="week's mean")
         axes.set_ylim(0, 104)
         axes.set_ylabel("marks of 100", color=INK)
-        locator = AutoDateLocator(minticks=2, maxticks=6)
-        axes.xaxis.set_major_locator(locator)
-        axes.xaxis.set_major_formatter(ConciseDateFormatter(locator))
+        step = -(-len(mondays) // MOST_TICKS)
+        axes.set_xticks(mondays[::step], [f"{w.begins:%d %b}" for w in means[::step]])
         axes.tick_params(colors=INK)
         axes.legend(loc="lower right", frameon=False, labelcolor=INK, fontsize=10)
         for side, spine in axes.spines.items():
@@ -57,3 +56,8 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
         nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
         figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
     return inline(buffer.getvalue(), title)
+
+
+def _days(at: datetime, log: Sequence[Practised]) -> float:
+    """Since the first of the log."""
+    return (at - log[0].at).total_seconds() / 86400
