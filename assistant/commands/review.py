@@ -50,23 +50,16 @@ def review(
             typer.echo(line)
         return
     from assistant.depot.database import open_depot
-    from assistant.depot.refresh import refresh
+    from assistant.review.catching_up import CatchingUp
     from assistant.review.desk import Desk
     from assistant.review.recent import Recent
     from assistant.review.serve import Address, serve
 
+    address = Address(host, port, certificate, key, tuple(name or ()))
     depot = open_depot(store)
     try:
         recent = Recent(depot)
-        recent.look()
-        found = refresh(depot, _progress)
-        if found.broken:
-            typer.echo(f"{len(found.broken)} records are damaged or missing; they head the list.")
-        address = Address(host, port, certificate, key, tuple(name or ()))
-        serve(Desk(depot, settings, recent), address, who, typer.echo)
+        with CatchingUp(depot, recent) as catching_up:
+            serve(Desk(depot, settings, recent, catching_up), address, who, typer.echo)
     finally:
         depot.close()
-
-
-def _progress(done: int, of: int) -> None:
-    typer.echo(f"{done} of {of} new or changed sessions read.")

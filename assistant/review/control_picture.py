@@ -12,7 +12,7 @@ LEFT, RIGHT, TOP, BOTTOM = 58, 14, 14, 30
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """``out``: beyond the limits."""
+    """``out``: beyond the limits, or a leap from the visit before."""
 
     x: float
     y: float
@@ -57,7 +57,7 @@ def control_picture(title: str, told: Trend) -> ControlPicture:
     def y(value: float) -> float:
         return round(TOP + (high - value) / (high - low) * (HEIGHT - TOP - BOTTOM), 1)
 
-    out = set(chart.out)
+    out = {*chart.out, *(i + 1 for i in told.ranges.out)}
     points = tuple(
         Point(x(i), y(value), visit.session, f"{visit.opened[:10]}: {shown(value)}", i in out)
         for i, (visit, value) in enumerate(zip(told.visits, chart.points, strict=True))

@@ -8,6 +8,7 @@ from starlette.requests import Request
 
 from assistant.depot.database import Depot
 from assistant.record.store import Store
+from assistant.review.catching_up import CatchingUp
 from assistant.review.recent import Recent
 from assistant.review.settings import Settings
 
@@ -17,6 +18,7 @@ class Desk:
     depot: Depot
     settings: Settings
     recent: Recent
+    catching_up: CatchingUp
 
     @property
     def store(self) -> Store:

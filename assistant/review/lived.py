@@ -41,7 +41,8 @@ class Old:
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """``verdict`` is None where no rule spoke. ``seen``: it was seen or told, not measured.
+    """``at`` is when it was first said, ``put_right`` when a supervisor corrected it.
+    ``verdict`` is None where no rule spoke. ``seen``: it was seen or told, not measured.
     ``withdrawn`` says by whom and why, "" for what stands; a withdrawn moment has no value."""
 
     id: str
@@ -60,6 +61,7 @@ class Moment:
     struck: tuple[Old, ...] = ()
     by: str = ""
     reason: str = ""
+    put_right: str = ""
     withdrawn: str = ""
 
 
@@ -79,13 +81,13 @@ def moments(report: Report, folder: Path) -> tuple[Moment, ...]:
         found[_root(reading.id, session)] = Moment(
             reading.id,
             "reading",
-            reading.at,
+            _first(reading, before),
             row.label,
             row.value,
             row.context,
             row.verdict,
             False,
-            row.question,
+            row.question.replace("?; ", "? "),
             reading.heard,
             tuple(reading.ears.items()),
             sound_of(reading.audio, audio),
@@ -93,12 +95,13 @@ def moments(report: Report, folder: Path) -> tuple[Moment, ...]:
             tuple(_struck(reading, before, profile)),
             reading.by,
             reading.reason,
+            reading.at if reading.by else "",
         )
     for item, seen in zip(session.observations, report.seen, strict=True):
         found[_root(item.id, session)] = Moment(
             item.id,
             "observation",
-            item.at,
+            _first(item, before),
             seen.title,
             seen.value,
             verdict=seen.verdict,
@@ -109,6 +112,7 @@ def moments(report: Report, folder: Path) -> tuple[Moment, ...]:
             struck=tuple(_struck(item, before, profile)),
             by=item.by,
             reason=item.reason,
+            put_right=item.at if item.by else "",
         )
     for note in session.notes:
         kind = "comment" if note.by else "note" if note.understood else "not understood"
@@ -173,6 +177,12 @@ def _before(session: Session) -> Mapping[str, list[Reading | Observation]]:
         if old.id in session.replaced_by:
             found.setdefault(old.id, [])
     return found
+
+
+def _first(item: Reading | Observation, before: Mapping[str, list[Reading | Observation]]) -> str:
+    """When it, or the oldest of what it replaced, was said."""
+    *_, oldest = (item, *_chain(item.id, before))
+    return oldest.at
 
 
 def _struck(

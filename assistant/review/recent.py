@@ -14,7 +14,8 @@ NEWEST = 50
 
 @dataclass(slots=True)
 class Recent:
-    """Looks only at the newest sessions, and into those whose files have changed."""
+    """Looks only at the newest sessions, and into those whose files have changed since its last
+    look; its first look reads them all."""
 
     depot: Depot
     _listed: int = -1
@@ -40,9 +41,6 @@ class Recent:
             return
         if changed == self._listed:
             return
-        first, self._listed = self._listed == -1, changed
-        fresh = {}
-        for name in store.names()[-NEWEST:]:
-            stamp = stamp_of(store.folder / name, "") if first else ""
-            fresh[name] = self._stamps.get(name, stamp)
-        self._stamps = fresh
+        self._listed = changed
+        newest = store.names()[-NEWEST:]
+        self._stamps = {name: self._stamps.get(name, "") for name in newest}

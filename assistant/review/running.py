@@ -69,11 +69,11 @@ def shown(folder: Path, home: Path) -> Shown:
     """What the screen shows of the session in ``folder``."""
     session, trouble = read_whole(folder)
     if trouble:
-        return EMPTY | {"unit": session.unit, "note": trouble, "session": folder.name}
+        return EMPTY | {"unit": _unit(session), "note": trouble, "session": folder.name}
     try:
         profile, model = trade(session.profile, home)
     except (ProfileError, UnknownNameError) as error:
-        return EMPTY | {"unit": session.unit, "note": str(error), "session": folder.name}
+        return EMPTY | {"unit": _unit(session), "note": str(error), "session": folder.name}
     report = report_of(session, profile, diagnose(session, profile, model))
     return _of(report, session) | {"session": folder.name}
 
@@ -83,7 +83,7 @@ def _of(report: Report, session: Session) -> Shown:
     entered = [rows[reading.id] for reading in session.readings]
     latest = _row(entered[-1]) if entered else {}
     return EMPTY | {
-        "unit": f"Unit {session.unit}" if session.unit else "No unit named yet",
+        "unit": _unit(session),
         "headline": report.headline,
         "caution": " ".join(f"Caution: {text}" for text in cautions(report)),
         "action": f"Next: {report.action}" if report.action else "",
@@ -93,13 +93,17 @@ def _of(report: Report, session: Session) -> Shown:
     }
 
 
+def _unit(session: Session) -> str:
+    return f"Unit {session.unit}" if session.unit else "No unit named yet"
+
+
 def _row(row: Row) -> Mapping[str, str]:
     asked = bool(row.question)
     return {
         "label": row.label,
         "figure": row.value,
         "context": row.context,
-        "question": row.question,
+        "question": row.question.replace("?; ", "? "),
         "sign": "?" if asked else SIGNS[row.verdict] if row.verdict else "",
         "verdict": "open" if asked else verdict_words(row.verdict) if row.verdict else "",
         "kind": "asked" if asked else row.verdict or "",

@@ -201,6 +201,20 @@ def test_an_open_question_is_answered_and_its_number_is_not_suggested(
     assert "question open" not in visitor.get(f"/sessions/{session}").text
 
 
+def test_which_reading_it_was_is_never_preselected_where_it_was_not_said(
+    served: Served, told: Told
+) -> None:
+    bench = Bench(served.home)
+    session = bench.session("signal one oh two, undocked", unit="90")
+    with served.visitor() as client:
+        form = client.get(f"/sessions/{session}/entries/2").text
+        assert '<option value="" selected>choose which one</option>' in form
+        assert form.count(" selected>") == 1
+        answer = send(client, f"/sessions/{session}/entries/2", **correction(label=""))
+        assert answer.status_code == 409
+        assert "choose which reading it is" in answer.text
+
+
 def test_an_answer_that_still_lacks_a_context_leaves_the_question_open(
     changing: tuple[Served, Told], visitor: httpx.Client
 ) -> None:

@@ -36,7 +36,8 @@ def form(request: Request) -> Response:
     assert profile is not None
     assert told.report is not None
     moment = next(m for m in moments(told.report, told.folder) if m.id == item.id)
-    labels = list(_labels(profile).items()) if isinstance(item, Reading) else []
+    labels = _labels(profile) if isinstance(item, Reading) else {}
+    label = _label_id(item) if isinstance(item, Reading) else ""
     return page(
         request,
         "entry.html.jinja",
@@ -44,8 +45,8 @@ def form(request: Request) -> Response:
         item=item,
         moment=moment,
         reading=isinstance(item, Reading),
-        labels=labels,
-        label=_label_id(item) if isinstance(item, Reading) else "",
+        labels=list(labels.items()),
+        label=label if label in labels else "",
         value=_first_value(item),
         states=STATES,
         contexts=_contexts(item, profile) if isinstance(item, Reading) else (),

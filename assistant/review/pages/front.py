@@ -25,6 +25,7 @@ def today(request: Request) -> Response:
         found=needs_attention(depot, request.query_params.get("after") or None, ROWS),
         count=count,
         more=count >= COUNTED,
+        catching_up=desk.catching_up.told,
         first="after" not in request.query_params,
     )
 

@@ -57,6 +57,7 @@ def everything(request: Request) -> Response:
         asked=asked,
         query=query,
         onward=urlencode({**asked, "after": found.after}) if found.after else "",
+        catching_up=desk.catching_up.told,
         first=after is None,
     )
 
