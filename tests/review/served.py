@@ -29,6 +29,7 @@ class Served:
     home: Path
     links: tuple[str, ...]
     verify: ssl.SSLContext | bool = True
+    process: int = 0
 
     @property
     def base(self) -> str:
@@ -82,7 +83,7 @@ def serving(home: Path, *options: str) -> Iterator[Served]:
             told.append(lines.get(timeout=PATIENCE))
             assert told[-1], "".join(told)
         links = tuple(re.findall(r"https?://[^ \n)]+", "".join(told)))
-        yield Served(home, links)
+        yield Served(home, links, process=process.pid)
     finally:
         process.send_signal(signal.SIGINT)
         process.wait(PATIENCE)
