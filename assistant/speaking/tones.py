@@ -1,7 +1,8 @@
-"""Three tones that are told apart with the eyes closed, by number of pips and by direction.
+"""Three tones that are told apart with the eyes closed, by rhythm and by direction.
 
-accepted: one short pip.  asked: two pips, rising, like the voice of a question.  out: three pips,
-falling. Pitch alone would be lost on a noisy bench and on a technician with ear defenders.
+accepted: one short pip.  asked: two long ones, rising, like the voice of a question.  out: three
+short ones in haste, falling. Pitch alone would be lost on a noisy bench and on a technician with
+ear defenders.
 """
 
 from __future__ import annotations
@@ -18,23 +19,29 @@ PIPS: dict[Tone, tuple[float, ...]] = {
     "none": (),
 }
 """Hz of each pip, in order."""
-_PIP = 0.09
-_GAP = 0.06
+RHYTHM: dict[Tone, tuple[float, float]] = {
+    "accepted": (0.09, 0.06),
+    "asked": (0.2, 0.12),
+    "out": (0.07, 0.05),
+    "none": (0.0, 0.0),
+}
+"""Seconds of each pip, and of the quiet before it."""
 _RAMP = 0.01
 _LEVEL = 0.3
 
 
 def tone(name: Tone, rate: int) -> NDArray[np.float32]:
     """Samples of shape (n,), full scale ±1; shape (0,) for "none". ``rate`` is in Hz."""
-    gap = np.zeros(round(_GAP * rate), np.float32)
+    length, pause = RHYTHM[name]
+    gap = np.zeros(round(pause * rate), np.float32)
     parts: list[NDArray[np.float32]] = []
     for frequency in PIPS[name]:
-        parts += [gap, _pip(frequency, rate)]
+        parts += [gap, _pip(frequency, length, rate)]
     return np.concatenate(parts) if parts else np.zeros(0, np.float32)
 
 
-def _pip(frequency: float, rate: int) -> NDArray[np.float32]:
-    time = np.arange(round(_PIP * rate)) / rate
+def _pip(frequency: float, seconds: float, rate: int) -> NDArray[np.float32]:
+    time = np.arange(round(seconds * rate)) / rate
     ramp = np.clip(np.minimum(time, time[-1] - time) / _RAMP, 0, 1)  # no clicks at the ends
     wave: NDArray[np.float64] = _LEVEL * ramp * np.sin(2 * np.pi * frequency * time)
     return wave.astype(np.float32)

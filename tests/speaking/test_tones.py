@@ -26,6 +26,13 @@ def test_each_tone_has_its_own_number_of_pips() -> None:
     assert [len(pips(name)) for name in ("accepted", "asked", "out")] == [1, 2, 3]
 
 
+def test_all_of_one_pitch_they_differ_in_rhythm_still() -> None:
+    lengths = {name: [len(p) / RATE for p in pips(name)] for name in ("accepted", "asked", "out")}
+    assert min(lengths["asked"]) > 1.8 * max(lengths["accepted"] + lengths["out"])
+    seconds = {name: len(tone(name, RATE)) / RATE for name in ("accepted", "asked", "out")}
+    assert seconds["accepted"] < seconds["out"] < seconds["asked"]
+
+
 def test_a_question_rises_and_a_fault_falls() -> None:
     asked = [pitch(p) for p in pips("asked")]
     out = [pitch(p) for p in pips("out")]
