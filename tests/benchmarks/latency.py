@@ -1,6 +1,6 @@
 """How long after the last word the assistant answers, through the live path.
 
-    python tests/benchmarks/latency.py [--count 40] [--seed 1]
+    python tests/benchmarks/latency.py [--count 40] [--starts 5] [--seed 1]
 
 Plays shipped utterances into `benchcall listen`, through PulseAudio null sinks where they are here
 (else it says so and ends), and records what was said and what was answered on one clock. Printed:
@@ -22,24 +22,23 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.audio.levels import STEP_SECONDS, levels
+from assistant.audio.levels import STEP, STEP_SECONDS
 from assistant.profile import load_profile, load_spoken
 from assistant.wording.parser import Parser
 from assistant.wording.statement import ReadingSaid
 from tests.hearing.demo_speech import every
 from tests.live.pulse import PACKAGES, Listening, Pulse, Samples, is_here
 
-SPOKEN_DB, ANSWERED_DB = 35.0, 40.0
-"""The speech ends where it was last less than so much below its loudest 10 ms; the answer begins
-where the right channel, silent before, first comes within so much of its loudest."""
+SOUND_DB = -45.0
+"""RMS of 10 ms, dBFS, above which a channel sounds: the room's noise is at -60."""
 TARGETS = {"without Whisper": 0.8, "Whisper woken": 1.5}
-STARTS = 5
 PARSER = Parser(load_profile(), load_spoken())
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=40)
+    parser.add_argument("--starts", type=int, default=5)
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
     if not is_here():
@@ -50,16 +49,15 @@ def main() -> None:
     with tempfile.TemporaryDirectory(prefix="pulse") as folder:
         pulse = Pulse(Path(folder))
         try:
-            started = [start(pulse) for _ in range(STARTS + 1)]
+            started = [start(pulse) for _ in range(given.starts + 1)]
             waits = answers(pulse, said[: given.count])
         finally:
             pulse.close()
     load = os.getloadavg()[0]
     print(f"{platform.machine()}, {os.cpu_count()} cores, load {load:.1f} of others and this")
     first, *later = started
-    print(
-        f"ready to listen: {max(later):.1f} s at most of {STARTS}, the very first time {first:.1f}"
-    )
+    slowest = f"{max(later):.1f} s at most of {given.starts}"
+    print(f"ready to listen: {slowest}, the very first time {first:.1f} s")
     for name, target in TARGETS.items():
         found = waits[name]
         if found:
@@ -96,23 +94,20 @@ def answers(pulse: Pulse, said: list[Samples]) -> dict[str, list[float]]:
                 listening.until("[listening]")
             awake = "Whisper woken" if "whisper" in ears else "without Whisper"
             waits[awake].append(answer_after(*channels))
+            print(f"{waits[awake][-1]:.2f} s {awake}", flush=True)
         listening.end()
     return waits
 
 
 def answer_after(said: Samples, answered: Samples) -> float:
     """Seconds from the last sound of one channel to the first of the other."""
-    return first_sound(answered) - last_sound(said)
+    return float(sounding(answered)[0] - (sounding(said)[-1] + 1)) * STEP_SECONDS
 
 
-def last_sound(samples: Samples) -> float:
-    level = levels(samples)
-    return float(np.flatnonzero(level > np.max(level) - SPOKEN_DB)[-1] + 1) * STEP_SECONDS
-
-
-def first_sound(samples: NDArray[np.float32]) -> float:
-    level = levels(samples)
-    return float(np.flatnonzero(level > np.max(level) - ANSWERED_DB)[0]) * STEP_SECONDS
+def sounding(samples: Samples) -> NDArray[np.intp]:
+    """The steps of 10 ms that hold sound."""
+    steps = samples[: len(samples) // STEP * STEP].reshape(-1, STEP)
+    return np.flatnonzero(np.mean(np.square(steps), axis=1) > 10 ** (SOUND_DB / 10))
 
 
 if __name__ == "__main__":
