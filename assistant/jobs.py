@@ -29,6 +29,7 @@ class Jobs:
         self._open_record = open_record
         self._new_conversation = new_conversation
         self._jobs: dict[str, Job] = {}
+        self._done: list[Job] = []
         self._unit = ""
 
     @property
@@ -46,7 +47,11 @@ class Jobs:
 
     @property
     def opened(self) -> tuple[Job, ...]:
-        return tuple(self._jobs.values())
+        return (*self._done, *self._jobs.values())
+
+    def set_aside(self) -> None:
+        """The job at the bench is closed: what comes next for its unit is another job."""
+        self._done.append(self._jobs.pop(self._unit))
 
     def turn_to(self, unit: str) -> None:
         """Takes the job of ``unit`` to the bench."""

@@ -177,6 +177,10 @@ class Assistant:
         replies: list[Reply] = []
         for one in settled:
             command = command_of(one)
+            if self._is_over() and not (command and command.command in HARMLESS):
+                self._jobs.set_aside()
+                self._diagnosis = None
+                known = ()
             if command is not None and command.command == JOB:
                 self._jobs.turn_to(command.argument)
                 self._diagnosis = None
@@ -269,6 +273,10 @@ class Assistant:
         ]
         if keys:
             self.record.lapse(*keys, reason=f"nothing was said for {gap:.0f} minutes")
+
+    def _is_over(self) -> bool:
+        """Whether the job at the bench was closed, and its head told."""
+        return self._jobs.is_open and self.session.closed
 
     def _reading(self, entry_id: str) -> Reading:
         return next(r for r in self.session.readings if r.id == entry_id)

@@ -121,6 +121,18 @@ def test_an_unanswered_question_is_listed_at_the_end(assistant: Assistant) -> No
     assert assistant.session.closed
 
 
+def test_what_is_said_after_a_job_was_closed_opens_another_of_the_same_unit(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "unit one four", "undocked", "guide front ninety", "close job")
+    head = assistant.record.head
+    say(assistant, "battery voltage eighteen point two")
+    assert told(assistant) == [("battery_voltage", None, "18.2")]
+    assert [job.record.session.unit for job in assistant.jobs] == ["14", "14"]
+    assert assistant.jobs[0].record.head == head
+    assert not assistant.session.closed
+
+
 def test_another_unit_is_another_job_and_coming_back_finds_everything(
     assistant: Assistant,
 ) -> None:
@@ -260,6 +272,16 @@ def test_a_sign_left_hanging_is_joined_with_its_number(
     hear(scripted, "undocked guide rear minus", 0.0)
     hear(scripted, "sixty five", 3.0)
     assert told(scripted[0]) == [("guide_signal", "rear", "-65")]
+
+
+@pytest.mark.parametrize(("start", "status"), [(4.0, "asked"), (4.01, "accepted")])
+def test_speech_that_came_to_nothing_may_have_been_the_minus_of_what_follows(
+    scripted: tuple[Assistant, Scripted], start: float, status: str
+) -> None:
+    hear(scripted, "mumble", 0.0)
+    hear(scripted, "guide rear sixty five undocked", start)
+    [reading] = scripted[0].session.readings
+    assert (reading.value, reading.status) == ("65", status)
 
 
 @pytest.mark.parametrize(("start", "value"), [(3.0, "17.6"), (3.01, "17")])
