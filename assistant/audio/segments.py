@@ -18,7 +18,10 @@ END_QUIET = 0.7
 LONGEST = 20.0
 """Seconds. A longer utterance is split at its quietest point; a quiet of zero marks the cut."""
 MARGIN = 0.5
-"""Seconds of sound kept before and after the speech, where there are as many."""
+"""Seconds of sound kept after the speech, where there are as many."""
+LOOK_BACK = 1.2
+"""Seconds kept before it. Amid a drill at 5 dB the voice of a "minus" was overheard, half a second
+before the number: an ear that is given the sound still hears it."""
 QUIET_NEEDED = 0.15
 """Seconds of quiet before the first word below which its beginning may be cut off.
 
@@ -180,7 +183,7 @@ class Endpointer:
             return None
         samples = np.concatenate(self._held[:until])
         found = edges(samples, voice, (first, last), self._background())
-        begin = max(self._taken - self._position, round((found.first - MARGIN) * RATE), 0)
+        begin = max(self._taken - self._position, round((found.first - LOOK_BACK) * RATE), 0)
         end = len(samples) if cut else min(len(samples), round((found.last + MARGIN) * RATE))
         return Utterance(
             samples=samples[begin:end],

@@ -3,7 +3,7 @@
 A recogniser of free speech seldom finds the words of a trade by itself ("dock loop front minus
 48"), but it tells well which of some given phrases it was. So that it is no echo of the ear that
 proposed them, each of that ear's best phrases comes with the phrases that are easily taken for it:
-thirteen for thirty, docked for undocked, minus for nothing.
+thirteen for thirty, docked for undocked, minus for nothing and the reverse.
 """
 
 from __future__ import annotations
@@ -36,6 +36,7 @@ class Proposer:
 
     def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
         self._numbers = Numbers(spoken.numbers)
+        self._minus = spoken.numbers.minus[0]
         self._alike: dict[str, str] = {}
         for one, other in spoken.numbers.sounds_alike:
             self._alike |= {one: other, other: one}
@@ -68,10 +69,20 @@ class Proposer:
                 yield (*before, self._alike[word], *after)
             if self._numbers.is_sign(word):
                 yield (*before, *after)
+        yield from self._signed(words)
         for said, others in self._others:
             for place in _places(words, said):
                 before, after = words[:place], words[place + len(said) :]
                 yield from ((*before, *other, *after) for other in others)
+
+    def _signed(self, words: Words) -> Iterator[Words]:
+        """With a minus before each number that has none."""
+        place = 0
+        while place < len(words):
+            end = self._numbers.run(words, place)
+            if end > place and not self._numbers.is_sign(words[place]):
+                yield (*words[:place], self._minus, *words[place:])
+            place = max(end, place + 1)
 
     def _written(self, words: Words) -> tuple[str, ...]:
         figures = self._in_figures(words)

@@ -18,7 +18,8 @@ class Recogniser(Protocol):
     failed (not where it heard nothing: that is an EarHearing without hypotheses).
     """
 
-    name: str
+    @property
+    def name(self) -> str: ...
 
     def hear(self, utterance: Utterance) -> EarHearing: ...
 

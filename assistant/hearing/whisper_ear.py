@@ -126,7 +126,8 @@ class WhisperEar:
 
         features = self._whisper.feature_extractor(utterance.samples)
         window = min(3000, round(100 * seconds))
-        return np.asarray(self._whisper.encode(pad_or_trim(features, window)), np.float32)[0]
+        (encoded,) = np.asarray(self._whisper.encode(pad_or_trim(features, window)), np.float32)
+        return np.asarray(encoded)
 
     def _generated(self, encoded: Encoded, before: Sequence[int], longest: int) -> Any:
         return self._whisper.model.generate(
@@ -181,7 +182,7 @@ def _has_sound(utterance: Utterance) -> bool:
 
 
 def _is_silence(result: Any) -> bool:
-    return result.no_speech_prob > NO_SPEECH and result.scores[0] < LEAST_LOG_PROBABILITY
+    return bool(result.no_speech_prob > NO_SPEECH and result.scores[0] < LEAST_LOG_PROBABILITY)
 
 
 def _stored(encoded: Encoded, times: int) -> Any:

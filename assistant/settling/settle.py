@@ -57,6 +57,7 @@ def settle(
                 says,
                 claim.confidence,
                 claim.meant.corrects,
+                claim.odds,
             )
         )
     return tuple(answered(one, expectation, trusted) for one in settled)

@@ -60,7 +60,8 @@ class Settled:
     that a context decides). ``context`` is the whole context that holds for it, running and said.
     ``missing`` names what wasn't said and is needed to judge. ``heard`` gives each ear's words for
     the utterance, ear name first, and ``says`` each ear's value for this reading. ``answers`` is
-    the id of the entry that this answers or corrects.
+    the id of the entry that this answers or corrects. ``odds`` (nats): how much likelier the ears
+    that heard it hold it than anything else.
     """
 
     statement: Statement
@@ -72,3 +73,4 @@ class Settled:
     says: tuple[tuple[str, str], ...] = ()
     confidence: float = 0.0
     answers: str | None = None
+    odds: float | None = None

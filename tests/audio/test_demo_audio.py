@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from assistant.audio.noise import babble, broadband, fan, hum, impulses, mix, motor
 from assistant.audio.recording import read, read_blocks
-from assistant.audio.segments import MARGIN, QUIET_NEEDED, utterances
+from assistant.audio.segments import LOOK_BACK, QUIET_NEEDED, utterances
 from assistant.audio.utterance import RATE
 from assistant.profile.load import load_profile
 from assistant.shipped import shipped
@@ -112,7 +112,7 @@ def test_a_short_lead_of_digital_silence_is_enough(lead: float) -> None:
     )
     (utterance,) = utterances([sound], "short")
     assert utterance.quiet_before >= QUIET_NEEDED
-    assert utterance.start == 0.0 or lead > MARGIN
+    assert utterance.start == 0.0 or lead > LOOK_BACK
 
 
 @pytest.mark.parametrize("kept", [0.1, 0.3, 0.5, 0.7, 0.9, 1.1])

@@ -14,6 +14,7 @@ from assistant.audio.segments import (
     END_QUIET,
     FEWEST_VOICED,
     LONGEST,
+    LOOK_BACK,
     MARGIN,
     MEMORY,
     QUIET_NEEDED,
@@ -120,14 +121,14 @@ def test_the_end_may_be_set_longer() -> None:
 
 def test_a_margin_is_kept_around_the_speech() -> None:
     (utterance,) = found(quiet(2.0), speech(1.0), quiet(2.0))
-    assert utterance.start == pytest.approx(2.0 - MARGIN, abs=CHUNK_SECONDS)
+    assert utterance.start == pytest.approx(2.0 - LOOK_BACK, abs=CHUNK_SECONDS)
     assert utterance.end == pytest.approx(3.0 + MARGIN, abs=CHUNK_SECONDS)
 
 
 def test_a_soft_first_word_that_the_detector_misses_is_kept_and_the_quiet_lies_before_it() -> None:
     soft = speech(0.3) / 20
     (utterance,) = found(quiet(1.0), soft, quiet(0.15), speech(0.8), quiet(1.0))
-    assert utterance.start == pytest.approx(1.0 - MARGIN, abs=CHUNK_SECONDS)
+    assert utterance.start == pytest.approx(max(0.0, 1.0 - LOOK_BACK), abs=CHUNK_SECONDS)
     assert utterance.quiet_before >= 1.0 - CHUNK_SECONDS
 
 

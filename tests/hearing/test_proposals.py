@@ -33,6 +33,7 @@ def proposed(*phrases: str) -> dict[str, tuple[str, ...]]:
         ("guide front thirteen", "guide front thirty"),
         ("guide front sixty", "guide front sixteen"),
         ("guide rear minus sixty five", "guide rear sixty five"),
+        ("guide front one oh two rear five", "guide front one oh two rear minus five"),
         ("docked guide front one oh two", "undocked guide front one oh two"),
         ("guide front one oh two undocked", "guide front one oh two docked"),
     ],
