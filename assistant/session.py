@@ -9,6 +9,7 @@ before it is on the disk. "Unit …" opens the job of another mower or goes back
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -33,7 +34,7 @@ from assistant.speaking.advice import reply_to_finding
 from assistant.speaking.readback import reply_to
 from assistant.speaking.reply import Reply
 from assistant.turn import Attended, Ears, Turn, command_of, heard_by, is_command
-from assistant.unfinished import Unfinished, may_go_on
+from assistant.unfinished import LONGEST_PAUSE, Unfinished, may_go_on
 from assistant.wording.parser import Parser
 from assistant.wording.statement import (
     CommandSaid,
@@ -72,6 +73,7 @@ class Assistant:
         self._diagnosis: Diagnosis | None = None
         self._last_end: tuple[str, float] = ("", 0.0)
         self._unfinished: Unfinished | None = None
+        self._fragment: tuple[str, float] = ("", -math.inf)
         self._jobs = Jobs(open_record, lambda: Conversation(profile, expected))
 
     @property
@@ -116,6 +118,7 @@ class Assistant:
             raise ValueError("a session without ears takes typed lines only")
         self._lapse(utterance)
         hearings: list[EarHearing] = []
+        utterance = self._whole(utterance)
         heard = heard_by(utterance, hearings)
         expectation = self._expectation()
         settled: tuple[Settled, ...] = ()
@@ -132,6 +135,9 @@ class Assistant:
         utterance, heard, expectation = attended.utterance, attended.heard, attended.expectation
         settled = attended.settled
         turn = self._take(settled, utterance)
+        words = any(ear.hypotheses for ear in heard.ears)
+        lost = words and all(one.status == "nothing" for one in settled)
+        self._fragment = (utterance.source, utterance.end if lost else -math.inf)
         self._unfinished = None
         if may_go_on(settled) and turn.entries:
             last = turn.entries[-1].id
@@ -144,6 +150,13 @@ class Assistant:
         end = float(len(hearing.hypotheses[0].words)) if hearing.hypotheses else 0.0
         heard = Heard("typed", 0.0, end, end, end, (hearing,))
         return self._take(self._settle(heard, self._expectation()), None)
+
+    def _whole(self, utterance: Utterance) -> Utterance:
+        """Without any quiet before it where the speech just before came to nothing: that may have
+        been its "minus"."""
+        source, end = self._fragment
+        follows = utterance.source == source and utterance.start - end <= LONGEST_PAUSE
+        return replace(utterance, quiet_before=0.0) if follows else utterance
 
     def _expectation(self) -> Expectation:
         if self._jobs.is_open:
