@@ -69,6 +69,7 @@ class Door:
         if visitor is None:
             return self._outside(request)
         request.state.visitor = visitor
+        request.state.still_in = lambda: self._visitors.seen(visitor.key) is not None
         if request.method != "POST":
             return None
         if not hmac.compare_digest(form.get("csrf", "").encode(), visitor.csrf.encode()):

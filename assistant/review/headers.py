@@ -28,8 +28,8 @@ HEADERS = {
     "Content-Security-Policy": POLICY,  # 3.4.3
     "X-Content-Type-Options": "nosniff",  # 3.4.4
     "Referrer-Policy": "same-origin",  # 3.4.5; "no-referrer" would empty Origin in our own forms
-    "Cross-Origin-Opener-Policy": "same-origin",  # 3.4.8
-    "Cross-Origin-Resource-Policy": "same-origin",  # 3.5.8
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
     "X-Frame-Options": "DENY",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
     "Cache-Control": "no-store",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -35,11 +34,8 @@ def browser() -> Iterator[Any]:
     chromium = need_command("chromium", "chromium")
     from playwright.sync_api import sync_playwright
 
-    options = ["--autoplay-policy=no-user-gesture-required"]
-    if os.name != "nt" and os.geteuid() == 0:
-        options.append("--no-sandbox")  # Chromium does not start as root with it
     with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=chromium, args=options)
+        opened = playwright.chromium.launch(executable_path=chromium)
         yield opened
         opened.close()
 

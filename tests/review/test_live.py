@@ -5,14 +5,17 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
+import anyio
 import httpx
 import pytest
 
 from assistant.open_assistant import open_assistant
 from assistant.profile import load_profile
 from assistant.record.store import Store
+from assistant.review.pages import live as page
 from assistant.review.running import Running
 
 from .served import serving
@@ -99,6 +102,31 @@ def test_a_journal_that_breaks_is_told_and_stops_nothing(tmp_path: Path) -> None
     path.write_bytes(path.read_bytes().replace(b'"102"', b'"9102"'))
     assert "damaged" in (running.look() or {})["note"]
     assistant.close()
+
+
+@pytest.mark.parametrize(("gone", "over"), [(True, False), (False, True)])
+def test_the_stream_ends_when_the_browser_is_gone_or_signed_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, gone: bool, over: bool
+) -> None:
+    monkeypatch.setattr(page, "EVERY", 0)
+    monkeypatch.setattr(page, "STILL_HERE", 1)
+
+    class Browser:
+        looks = 0
+        state = SimpleNamespace(still_in=lambda: not over)
+
+        async def is_disconnected(self) -> bool:
+            self.looks += 1
+            return gone and self.looks > 3
+
+    async def heard() -> list[str]:
+        stream = page.told(Browser(), Running(Store(tmp_path)))  # type: ignore[arg-type]
+        return [piece async for piece in stream]
+
+    pieces = anyio.run(heard)
+    assert pieces[0].startswith("retry")
+    assert pieces[1].startswith("event: session")
+    assert pieces[2:] == ([": still here\n\n"] * 2 if gone else [])
 
 
 def test_a_stranger_gets_no_stream(tmp_path: Path) -> None:

@@ -32,14 +32,14 @@ def live(request: Request) -> Response:
 
 def events(request: Request) -> Response:
     return StreamingResponse(
-        _told(request, Running(desk_of(request).store)),
+        told(request, Running(desk_of(request).store)),
         media_type="text/event-stream",
         headers={"X-Accel-Buffering": "no"},
     )
 
 
-async def _told(request: Request, running: Running) -> AsyncIterator[str]:
-    """Ends when the browser goes away; the server ends it when it stops."""
+async def told(request: Request, running: Running) -> AsyncIterator[str]:
+    """Ends when the browser goes away or its time is over; the server ends it when it stops."""
     yield "retry: 2000\n\n"
     quiet = 0
     while not await request.is_disconnected():
@@ -48,6 +48,8 @@ async def _told(request: Request, running: Running) -> AsyncIterator[str]:
         if news is not None:
             yield f"event: session\ndata: {json.dumps(news)}\n\n"
         elif quiet % STILL_HERE == 0:
+            if not request.state.still_in():
+                return
             yield ": still here\n\n"
         await anyio.sleep(EVERY)
 

@@ -63,5 +63,8 @@ if (live) {
   const events = new EventSource(live.dataset.events);
   events.addEventListener("session", (event) => { show(JSON.parse(event.data)); });
   events.addEventListener("open", () => { state.textContent = "Live"; });
-  events.addEventListener("error", () => { state.textContent = "Not connected; trying again"; });
+  events.addEventListener("error", () => {
+    const over = events.readyState === EventSource.CLOSED;
+    state.textContent = over ? "Signed out: open the link again" : "Not connected; trying again";
+  });
 }
