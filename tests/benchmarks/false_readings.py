@@ -137,8 +137,8 @@ def music(rng: Generator) -> Samples:
 class Talk:
     """People and the radio talking, none of it to the assistant."""
 
-    def __init__(self) -> None:
-        self._flite = shutil.which("flite")
+    def __init__(self, flite: bool) -> None:
+        self._flite = shutil.which("flite") if flite else None
 
     def say(self, words: str, rng: Generator) -> Samples:
         if self._flite and rng.random() < 0.5:
@@ -175,8 +175,9 @@ class Talk:
         return np.asarray(sosfilt(band, sound), np.float32)
 
 
-def kinds() -> dict[str, Kind]:
-    talk = Talk()
+def kinds(flite: bool = True) -> dict[str, Kind]:
+    """``flite``: whether that voice speaks too, where it is here."""
+    talk = Talk(flite)
     return {
         "silence": silence,
         "hiss": noise(broadband),
