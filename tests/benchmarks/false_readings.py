@@ -1,6 +1,6 @@
 """What becomes of sound that nobody means for the assistant: noises, music, chatter, the radio.
 
-    python tests/benchmarks/false_readings.py [--hours 1] [--seed 1] [--expect]
+    python tests/benchmarks/false_readings.py [--hours 1] [--seed 1] [--expect] [--only KIND…]
 
 Each kind plays for its share of the hours through endpointing, the real recognisers and settling,
 into a session like a technician's. Printed for each kind: utterances that the endpointer gave,
@@ -236,12 +236,14 @@ def main() -> None:
     parser.add_argument("--hours", type=float, default=1.0)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--expect", action="store_true")
+    makers = kinds()
+    parser.add_argument("--only", nargs="+", choices=makers, default=list(makers))
     given = parser.parse_args()
+    makers = {name: makers[name] for name in given.only}
     columns = (
         "utterances", "reading accepted", "reading asked", "other accepted", "other asked",
         "say again",
     )  # fmt: skip
-    makers = kinds()
     seconds = given.hours * 3600 / len(makers)
     total: Counter[str] = Counter()
     rows = []
