@@ -49,7 +49,8 @@ def claims(understood: Sequence[Understood]) -> list[Claim]:
     """Every statement that an ear makes, once, in the order of the best supported ear.
 
     Readings that another ear alone heard come last, so that none is lost; but where two ears
-    agree on all that each of them heard, a third has nothing to add.
+    agree on all that each of them heard, a third has nothing to add, nor has one that agrees with
+    the first in nothing, where that one heard a reading.
     """
     if not understood:
         return []
@@ -72,7 +73,8 @@ def claims(understood: Sequence[Understood]) -> list[Claim]:
         )
     if any(len(pair) == len(main.meant) == len(other.meant) for other, pair in pairs):
         return found
-    return found + _heard_by_one(main, others)
+    read = any(isinstance(meant.statement, ReadingSaid) for meant in main.meant)
+    return found + _heard_by_one(main, [other for other, pair in pairs if pair or not read])
 
 
 def _odds(meant: Meant, witnesses: Sequence[Understood]) -> float | None:

@@ -18,7 +18,7 @@ from assistant.wording.statement import (
 )
 
 NO_LABEL = "a number without a label: say which reading it is"
-OTHER_UNIT = "that unit does not belong to what was asked for:"
+OTHER_UNIT = "that unit does not belong to what was asked for: say the label with it"
 NOTHING_TO_CORRECT = "there is no reading that this could correct: say label and value"
 
 
@@ -53,6 +53,8 @@ def mean(statement: Statement, expectation: Expectation, profile: Profile) -> Me
     elif statement.quantity is None:
         if expectation.quantity is None:
             return Meant(NotUnderstood(statement.words, NO_LABEL), running)
+        if statement.unit not in (None, quantity_of(profile, expectation.quantity).unit):
+            return Meant(NotUnderstood(statement.words, OTHER_UNIT), running)
         statement = replace(statement, quantity=expectation.quantity, position=expectation.position)
     assert statement.quantity is not None
     open_to_doubt = set(statement.unclear)

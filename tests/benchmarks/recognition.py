@@ -117,7 +117,7 @@ def hear(ears: Ears, item: Sequence[Any], level: int | None, seed: int) -> Row:
             says.append(
                 {
                     "right": (taken & wanted).total(),
-                    "wrong": [list(value) for value in (taken - wanted).elements()],
+                    "wrong": [list(value) for value in taken if value not in wanted],
                     "asked": values(bench.session.readings, "asked").total(),
                     "odds": [
                         [one.odds, one.status, sorted(one.doubts)]
@@ -150,7 +150,7 @@ def alone(ear: Any, item: Sequence[Any], level: int | None, seed: int, weighs: b
         typed.close()
     clock = time.process_time() - start
     said = (len(first) + LEAD + TAIL) / RATE
-    wrong = [list(value) for value in (taken - wanted).elements()]
+    wrong = [list(value) for value in taken if value not in wanted]
     one = {"right": (taken & wanted).total(), "wrong": wrong, "asked": 0, "odds": []}
     return {"values": wanted.total(), "says": [one], "clock": clock, "sound": said}
 

@@ -14,8 +14,15 @@ from assistant.settling.doubts import LEAST_ODDS, LEAST_ODDS_ALIKE
 from assistant.settling.meaning import key
 from assistant.settling.settle import settle
 from assistant.settling.settled import Expectation, Settled
-from assistant.settling.understood import FREE_WORDS_LEAD, SUREST, Understood, understand
+from assistant.settling.understood import (
+    FREE_WORDS_LEAD,
+    SUREST,
+    WEAK_BEYOND,
+    Understood,
+    understand,
+)
 from assistant.wording.parser import Parser
+from assistant.wording.statement import ReadingSaid
 
 PROFILE = load_profile()
 PARSER = Parser(PROFILE, load_spoken())
@@ -101,3 +108,34 @@ def test_what_the_ears_together_hold_for_nearly_as_likely_is_asked_about(
     found = settled(ear("own", *phrases), ear("whisper", *phrases))
     assert found.status == status
     assert found.doubts == (("close",) if status == "asked" else ())
+
+
+@pytest.mark.parametrize(("behind", "taken_off"), [(WEAK_BEYOND, 0.0), (WEAK_BEYOND + 3.0, 3.0)])
+def test_what_lies_far_behind_free_words_is_confirmed_the_less(
+    behind: float, taken_off: float
+) -> None:
+    found = one(ear("whisper", ("guy from minus t1", 1.0), ("guide front 21", math.exp(-behind))))
+    assert found.odds(key(found.meant[0])) == pytest.approx(SUREST - taken_off)
+
+
+def test_an_ear_that_agrees_in_nothing_adds_no_reading_of_its_own() -> None:
+    first, third = ear("own", ("guide front 102", 1.0)), ear("c", ("tilt one", 1.0))
+    found = settle(heard(first, third), PARSER.parse, Expectation(), PROFILE, lambda _a, _b: True)
+    assert [s.statement.heard for s in found] == ["guide front 102"]
+
+
+def test_a_reading_that_one_ear_adds_to_what_it_agrees_on_is_not_lost() -> None:
+    first = ear("own", ("guide front 102", 1.0))
+    more = ear("c", ("guide front 102 rear 98", 1.0))
+    found = settle(heard(first, more), PARSER.parse, Expectation(), PROFILE, lambda _a, _b: True)
+    assert len(found) == 2
+
+
+@pytest.mark.parametrize(("words", "taken"), [("26 millimetres", True), ("26 ohms", False)])
+def test_a_bare_number_with_a_unit_of_something_else_is_no_answer(words: str, taken: bool) -> None:
+    expected = Expectation({}, "wire_shift")
+    [found] = settle(
+        heard(ear("a", (words, 1.0)), ear("b", (words, 1.0))),
+        PARSER.parse, expectation=expected, profile=PROFILE, trusted=lambda _a, _b: True,
+    )  # fmt: skip
+    assert isinstance(found.statement, ReadingSaid) is taken
