@@ -41,6 +41,11 @@ class Understood:
     lost: float = 0.0
     behind: float = 0.0
 
+    @property
+    def is_clear(self) -> bool:
+        """Whether all of the phrase that is taken means something here."""
+        return _is_clear(self.meant)
+
     def odds(self, said: Hashable) -> float | None:
         """How much likelier (nats) this ear holds it that ``said`` was said than anything else
         that is understood; None where its confidences tell nothing of the kind."""

@@ -139,3 +139,16 @@ def test_a_bare_number_with_a_unit_of_something_else_is_no_answer(words: str, ta
         PARSER.parse, expectation=expected, profile=PROFILE, trusted=lambda _a, _b: True,
     )  # fmt: skip
     assert isinstance(found.statement, ReadingSaid) is taken
+
+
+@pytest.mark.parametrize("free", ["the weather is fine", "guide front 102"])
+def test_talk_that_two_kinds_of_ear_find_off_the_grammar_is_not_asked_about(free: str) -> None:
+    off = EarHearing("own", ear("own", ("guide front 7", 1.0)).hypotheses, off_grammar=20.0,
+                     shares=True)  # fmt: skip
+    third = ear("pocketsphinx", ("guide front 5", 1.0), shares=False)
+    found = settle(
+        heard(off, ear("whisper", (free, 1.0)), third),
+        PARSER.parse, Expectation(), PROFILE, lambda _a, _b: True,
+    )  # fmt: skip
+    readings = [s for s in found if isinstance(s.statement, ReadingSaid)]
+    assert bool(readings) is (free == "guide front 102")
