@@ -1,4 +1,4 @@
-"""Decoding of the phone model: the likeliest phrases of a grammar, with times and posteriors.
+"""Decoding of a CTC model: the likeliest phrases of a grammar, with times and posteriors.
 
 A prefix beam search (Graves, Hannun): hypotheses are places in a tree of pronunciations that
 hangs on every state of the acceptor, and the probability of all alignments of a prefix is summed.
@@ -8,20 +8,33 @@ Frames that are surely blank cost next to nothing, so the search is fast without
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.hearing.acceptor import Acceptor
 from assistant.hearing.heard import HeardWord, Hypothesis
-from assistant.hearing.phones import BLANK, BOUNDARY, Pronouncer, classes_of
 
 Scores = NDArray[np.float32]
+BLANK = 0
+"""The class of nothing new, in every model."""
 NEVER = -math.inf
 FRAME = 0.02
 """Seconds from one row of scores to the next."""
+
+
+class Writing(Protocol):
+    """How a model writes words down, in phones or in letters."""
+
+    @property
+    def boundary(self) -> int:
+        """The class that ends every word."""
+
+    def classes(self, word: str) -> Sequence[tuple[int, ...]]:
+        """All ways in which a word may be written, the boundary at the end of each."""
 
 
 @dataclass(slots=True, eq=False)
@@ -83,16 +96,15 @@ class Decoder:
     def __init__(
         self,
         acceptor: Acceptor,
-        pronouncer: Pronouncer,
+        writing: Writing,
         order: Iterable[str],
         beam: int = 100,
         width: float = 25.0,
     ) -> None:
         sayable = acceptor.words
         words = [word for word in dict.fromkeys(order) if word in sayable]
-        self._sounds = {
-            word: [classes_of(phones) for phones in pronouncer.pronounce(word)] for word in words
-        }
+        self._sounds = {word: writing.classes(word) for word in words}
+        self._boundary = writing.boundary
         self._steps, self._finals = acceptor.steps, acceptor.finals
         self._roots: dict[int, Node] = {}
         self._beam, self._width = beam, width
@@ -131,7 +143,7 @@ class Decoder:
         if state not in self._roots:
             step = self._steps[state]
             words = {word: sounds for word, sounds in self._sounds.items() if word in step}
-            self._roots[state] = _tree(state, step, words)
+            self._roots[state] = _tree(Node(self._boundary, state), step, words)
         return self._roots[state]
 
     def _search(self, scores: Scores) -> dict[_Key, _Path]:
@@ -199,9 +211,8 @@ def free_score(scores: Scores) -> float:
 
 
 def _tree(
-    state: int, step: Mapping[str, int], sounds: Mapping[str, Iterable[tuple[int, ...]]]
+    root: Node, step: Mapping[str, int], sounds: Mapping[str, Iterable[tuple[int, ...]]]
 ) -> Node:
-    root = Node(BOUNDARY, state)
     for word, pronunciations in sounds.items():
         for classes in pronunciations:
             node = root

@@ -1,4 +1,4 @@
-"""The ear that ships with the assistant: a small phone model, decoded in the profile's grammar.
+"""The ears that ship with the assistant: small CTC models, decoded in the profile's grammar.
 
 What the model was made from, its licence and its limits stand in models/README.md.
 """
@@ -8,13 +8,14 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from pathlib import Path
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError, ModelError
-from assistant.hearing.ctc import Decoder, Scores, free_score
+from assistant.hearing.ctc import Decoder, Scores, Writing, free_score
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.hearing.kept_acceptor import kept_acceptor
 from assistant.hearing.log_mel import log_mel
@@ -30,33 +31,40 @@ MARGIN = int(0.1 * RATE)
 """Samples of silence put before and after, so that no word stands at the very edge."""
 
 
-class OwnEar:
-    """The own ear for one grammar.
+class CtcEar:
+    """A shipped model for one grammar; its kinds say how the model writes, and which file it is.
 
-    ``model`` is where its file lies, the shipped place if not given; ``sha256`` is what the file
-    must be, None for any (to compare models of the same make).
+    ``model`` is where its file lies, the shipped place if not given. With ``other`` it may be any
+    file of the same make, to compare models.
     """
 
-    name = "own"
+    name: ClassVar[str]
+    file: ClassVar[str]
+    sha256: ClassVar[str]
 
     def __init__(
         self,
         graph: WordGraph,
         pronunciations: Mapping[str, str],
         model: Path | None = None,
-        sha256: str | None = SHA256,
+        other: bool = False,
     ) -> None:
         self._sayable = kept_acceptor(graph)
         # Of words that sound alike: no respelling of the profile's, the fuller ("oh", not "o").
         order = sorted(
             sorted(graph.words, reverse=True), key=lambda w: (w in pronunciations, -len(w))
         )
-        self._decoder = Decoder(self._sayable, Pronouncer(pronunciations), order)
-        self._model = AcousticModel(model or shipped("models") / "own.onnx", sha256)
+        self._decoder = Decoder(self._sayable, self._writing(pronunciations), order)
+        place = model or shipped("models") / self.file
+        self._model = AcousticModel(place, None if other else self.sha256, self.name)
+
+    def _writing(self, _pronunciations: Mapping[str, str]) -> Writing:
+        """How the model writes words."""
+        raise NotImplementedError
 
     def hear(self, utterance: Utterance) -> EarHearing:
         if utterance.rate != RATE:
-            raise HearingError(f"The own ear takes sound at {RATE} Hz; resample it first.")
+            raise HearingError(f"The ear {self.name} takes sound at {RATE} Hz; resample it first.")
         scores = self._model.scores(utterance.samples)
         hypotheses, best = self._decoder.decode(scores)
         if not hypotheses:
@@ -66,7 +74,7 @@ class OwnEar:
         gap = max(0.0, free_score(scores) - best) / spoken
         offset = utterance.start - MARGIN / RATE
         moved = tuple(_moved(each, offset) for each in hypotheses)
-        return EarHearing(self.name, moved, off_grammar=gap)
+        return EarHearing(self.name, moved, off_grammar=gap, shares=True)
 
     def knows(self, words: str) -> bool:
         """Whether the words are a whole phrase of the grammar."""
@@ -76,13 +84,25 @@ class OwnEar:
         self._model.close()
 
 
-class AcousticModel:
-    """Sound to log probabilities of phones, 50 times a second; the file's hash is checked."""
+class OwnEar(CtcEar):
+    """Writes the 39 phones of CMUdict, so that a word is what its pronunciation says."""
 
-    def __init__(self, path: Path, sha256: str | None) -> None:
+    name = "own"
+    file = "own.onnx"
+    sha256 = SHA256
+
+    def _writing(self, _pronunciations: Mapping[str, str]) -> Writing:
+        return Pronouncer(_pronunciations)
+
+
+class AcousticModel:
+    """Sound to log probabilities of classes, 50 times a second; the file's hash is checked."""
+
+    def __init__(self, path: Path, sha256: str | None, ear: str = "own") -> None:
         import onnxruntime
 
-        data = verified(path, sha256)
+        data = verified(path, sha256, ear)
+        self._ear = ear
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         # Weights lie in the file in 8 bits; this makes floats of them once, at loading.
@@ -95,8 +115,8 @@ class AcousticModel:
         """Log probabilities [frames, classes]; row i is about sample i · 320 − MARGIN."""
         if samples.size > LONGEST * RATE:
             raise HearingError(
-                f"This stretch of speech lasts {samples.size / RATE:.0f} s, and the own ear takes "
-                f"{LONGEST:.0f} s at most. Pause between readings."
+                f"This stretch of speech lasts {samples.size / RATE:.0f} s, and the ear "
+                f"{self._ear} takes {LONGEST:.0f} s at most. Pause between readings."
             )
         padded = np.pad(samples, (MARGIN, MARGIN + (-samples.size) % 320))
         (scores,) = self._session.run(None, {"mel": log_mel(padded)[None]})
@@ -106,18 +126,19 @@ class AcousticModel:
         del self._session
 
 
-def verified(path: Path, sha256: str | None) -> bytes:
+def verified(path: Path, sha256: str | None, ear: str = "own") -> bytes:
     """The file's bytes; raises ModelError where it is missing or not the one expected."""
     if not path.is_file():
         raise ModelError(
-            f"The own ear's model is not at {path}. Reinstall benchcall, or fetch the file again."
+            f"The model of the ear {ear} is not at {path}. Reinstall benchcall, or fetch the file "
+            "again."
         )
     data = path.read_bytes()
     found = hashlib.sha256(data).hexdigest()
     if sha256 is not None and found != sha256:
         raise ModelError(
-            f"The own ear's model at {path} is damaged or another (SHA-256 {found[:12]}…, expected "
-            f"{sha256[:12]}…). Reinstall benchcall."
+            f"The model of the ear {ear} at {path} is damaged or another (SHA-256 {found[:12]}…, "
+            f"expected {sha256[:12]}…). Reinstall benchcall."
         )
     return data
 

@@ -22,7 +22,6 @@ PHONES = (
     *("F", "G", "HH", "IH", "IY", "JH", "K", "L", "M", "N", "NG", "OW", "OY"),
     *("P", "R", "S", "SH", "T", "TH", "UH", "UW", "V", "W", "Y", "Z", "ZH"),
 )
-BLANK = 0
 BOUNDARY = len(PHONES) + 1
 CLASSES = len(PHONES) + 2
 """The model's classes: blank, the phones in their order, the end of a word."""
@@ -49,6 +48,14 @@ class Pronouncer:
 
     def __init__(self, own: Mapping[str, str] | None = None) -> None:
         self._own = {word.lower(): _checked(word, text) for word, text in (own or {}).items()}
+
+    @property
+    def boundary(self) -> int:
+        return BOUNDARY
+
+    def classes(self, word: str) -> tuple[tuple[int, ...], ...]:
+        """The model's classes of each pronunciation."""
+        return tuple(classes_of(phones) for phones in self.pronounce(word))
 
     def pronounce(self, word: str) -> tuple[Pronunciation, ...]:
         """All known pronunciations, the likeliest first; raises HearingError if there are none."""

@@ -37,7 +37,7 @@ def ears(names: list[str], model: Path | None) -> Iterator[tuple[str, Recogniser
     own = {**spoken.pronunciations, **profile.profile.pronunciations}
     for name in names:
         if name == "own":
-            yield name, OwnEar(graph, own, model, None) if model else OwnEar(graph, own)
+            yield name, OwnEar(graph, own, model, other=model is not None)
         elif name == "pocketsphinx":
             from assistant.hearing.pocketsphinx_ear import PocketsphinxEar
 

@@ -1,11 +1,12 @@
-"""Writes the shipped ``own.onnx`` from a checkpoint: weights in 8 bits, a row at a time.
+"""Writes a shipped ear from a checkpoint: weights in 8 bits, a row at a time.
 
-    python -m models.train.export full.npz models/own.onnx
+    python -m models.train.export own.npz models/own.onnx
+    python -m models.train.export letters.npz models/letters.onnx
 
 Each row of a weight has its own scale; the runtime turns them back into floats as it loads, so
 all arithmetic is in single precision. Positions are computed, not stored. Input ``mel`` [1, 80,
-frames], output ``scores`` [frames / 2, 41] (log probabilities). Prints the SHA-256, which stands
-in assistant/hearing/own.py.
+frames], output ``scores`` [frames / 2, classes] (log probabilities). Prints the SHA-256, which
+stands in assistant/hearing/own.py and letters.py.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ import numpy as np
 import onnx
 from onnx import TensorProto, helper, numpy_helper
 
-WIDTH, HEADS, LAYERS, CLASSES = 384, 6, 4, 41
+WIDTH, HEADS, RECURRENT = 384, 6, 320
 
 
 class Builder:
@@ -39,8 +40,9 @@ class Builder:
 
     def weight(self, name: str, turned: bool = False) -> str:
         value = self.weights[name].astype(np.float32)
-        if value.ndim == 1:
-            return self.constant(name, value)
+        return self.constant(name, value) if value.ndim == 1 else self.small(name, value, turned)
+
+    def small(self, name: str, value: np.ndarray, turned: bool = False) -> str:
         rows = value.reshape(value.shape[0], -1)
         scale = np.abs(rows).max(axis=1) / 127
         small = np.clip(np.round(rows / scale[:, None]), -127, 127).astype(np.int8)
@@ -95,6 +97,32 @@ class Builder:
         joined = self.add("Reshape", self.add("Transpose", mixed, perm=[0, 2, 1, 3]), "flat_shape")
         return self.add("Add", x, self.linear(joined, f"{name}.out"))
 
+    def both_ways(self, x: str, name: str) -> str:
+        """A recurrent layer forwards and backwards: [1, time, in] → [1, time, 2 · RECURRENT].
+
+        PyTorch stacks the gates as i, f, c, o; ONNX as i, o, f, c.
+        """
+        order = np.concatenate([np.arange(RECURRENT) + RECURRENT * gate for gate in (0, 3, 1, 2)])
+        ways = ("l0", "l0_reverse")
+        shape = self.constant("gates_shape", np.array([2, 4 * RECURRENT, -1]))
+        matrices = []
+        for kind in ("ih", "hh"):
+            rows = [self.weights[f"{name}.weight_{kind}_{way}"][order] for way in ways]
+            stacked = self.small(f"{name}.{kind}", np.concatenate(rows).astype(np.float32))
+            matrices.append(self.add("Reshape", stacked, shape))
+        biases = [
+            np.concatenate(
+                [self.weights[f"{name}.bias_{kind}_{way}"][order] for kind in ("ih", "hh")]
+            )
+            for way in ways
+        ]
+        bias = self.constant(f"{name}.bias", np.stack(biases).astype(np.float32))
+        made = self.add("LSTM", self.add("Transpose", x, perm=[1, 0, 2]), *matrices, bias,
+                        direction="bidirectional", hidden_size=RECURRENT)  # fmt: skip
+        flat = self.constant("both_shape", np.array([0, 1, 2 * RECURRENT]))
+        beside = self.add("Reshape", self.add("Transpose", made, perm=[0, 2, 1, 3]), flat)
+        return self.add("Transpose", beside, perm=[1, 0, 2])
+
     def feed(self, x: str, name: str) -> str:
         wide = self.add("Gelu", self.linear(self.norm(x, f"{name}.feed_norm"), f"{name}.up"))
         return self.add("Add", x, self.linear(wide, f"{name}.down"))
@@ -104,16 +132,22 @@ def build(weights: dict[str, np.ndarray]) -> onnx.ModelProto:
     b = Builder(weights)
     x = b.conv("mel", "conv1")
     x = b.positions(b.add("Transpose", b.conv(x, "conv2", stride=2), perm=[0, 2, 1]))
-    for index in range(LAYERS):
+    layers = {key.split(".")[1] for key in weights if key.startswith("layers.")}
+    for index in sorted(layers):
         x = b.feed(b.attention(x, f"layers.{index}"), f"layers.{index}")
-    x = b.add("Transpose", b.norm(x, "norm"), perm=[0, 2, 1])
-    x = b.add("Transpose", b.conv(x, "head_conv"), perm=[0, 2, 1])
+    x = b.norm(x, "norm")
+    if "head_conv.weight" in weights:
+        x = b.conv(b.add("Transpose", x, perm=[0, 2, 1]), "head_conv")
+        x = b.add("Transpose", x, perm=[0, 2, 1])
+    else:
+        x = b.both_ways(x, "head_both")
     x = b.add("Squeeze", b.linear(x, "head"), b.constant("axis0", np.array([0])))
     b.nodes.append(helper.make_node("LogSoftmax", [x], ["scores"], axis=-1))
+    classes = weights["head.bias"].size
     graph = helper.make_graph(
-        b.nodes, "own ear",
+        b.nodes, "ear",
         [helper.make_tensor_value_info("mel", TensorProto.FLOAT, [1, 80, "frames"])],
-        [helper.make_tensor_value_info("scores", TensorProto.FLOAT, ["steps", CLASSES])],
+        [helper.make_tensor_value_info("scores", TensorProto.FLOAT, ["steps", classes])],
         b.constants,
     )  # fmt: skip
     model = helper.make_model(graph, opset_imports=[helper.make_opsetid("", 20)], ir_version=9)

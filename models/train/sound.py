@@ -146,6 +146,81 @@ def wind(batch: int, samples: int, device: torch.device) -> Tensor:
     return noise * (0.7 + wander(batch, samples, 0.4, device)).clamp(min=0.05)
 
 
+def ratchet(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Ratchets, fans with something in them: even clicks, 4 to 40 a second, that ring shortly."""
+    rate = 10 ** uniform((batch, 1), 0.6, 1.6, device)
+    speed = (1 + 0.15 * wander(batch, samples, 0.6, device)).clamp(min=0.2)
+    turns = torch.cumsum(rate * speed / RATE, dim=1)
+    hits = torch.diff(turns.floor(), dim=1, prepend=turns[:, :1].floor())
+    hits = hits * (1 + 0.3 * torch.randn(batch, samples, device=device))
+    time = torch.arange(RATE // 10, device=device) / RATE
+    tone = 10 ** uniform((batch, 1), 2.8, 3.8, device)
+    ring = torch.randn(batch, time.numel(), device=device) + 2 * torch.sin(6.283 * tone * time)
+    ring = ring * torch.exp(-time * uniform((batch, 1), 60, 500, device))
+    return convolved(hits, ring) + 0.01 * torch.randn(batch, samples, device=device)
+
+
+def air(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Compressed air: hiss that is let go and shut off at once."""
+    points = torch.tensor([-34, -26, -16, -8, -3, 0, 2, 1, -3.0], device=device)
+    noise = shaped(
+        torch.randn(batch, samples, device=device),
+        points + 4 * torch.randn(batch, 9, device=device),
+    )
+    open_ = wander(batch, samples, 0.3, device) > uniform((batch, 1), -0.8, 0.6, device)
+    return noise * (0.03 + open_.float())
+
+
+def rain(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Rain on a roof, gravel, frying: hundreds of dull or sharp taps a second."""
+    rate = 10 ** uniform((batch, 1), 1.7, 3.2, device)
+    hits = (torch.rand(batch, samples, device=device) < rate / RATE).float()
+    hits = hits * torch.randn(batch, samples, device=device) ** 3
+    slope = uniform((batch, 1), -35, 10, device) * torch.linspace(0, 1, 9, device=device)
+    return shaped(hits, slope + 4 * torch.randn(batch, 9, device=device))
+
+
+def grinder(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Grinders, saws, mowers' blades: a buzz with all its overtones under a broad roar."""
+    base = 10 ** uniform((batch, 1), 1.9, 2.75, device)
+    load = 1 + 0.12 * wander(batch, samples, 0.5, device)
+    phase = torch.cumsum(base * load / RATE, dim=1)
+    bite = uniform((batch, 1), 1.0, 8.0, device)
+    buzz = (0.5 + 0.5 * torch.cos(6.283 * phase)) ** bite
+    buzz = shaped(buzz - buzz.mean(1, keepdim=True), torch.randn(batch, 9, device=device) * 6)
+    roar = coloured(batch, samples, device) * (0.6 + buzz.abs() / buzz.abs().amax(1, keepdim=True))
+    return unit(buzz) + uniform((batch, 1), 0.3, 2.0, device) * unit(roar)
+
+
+def inverter(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Chargers and motor drives: steady high tones with sidebands of the mains or the motor."""
+    sound = 0.05 * torch.randn(batch, samples, device=device)
+    time = torch.arange(samples, device=device) / RATE
+    slow = 10 ** uniform((batch, 1), 1.5, 2.6, device)
+    for _ in range(3):
+        tone = 10 ** uniform((batch, 1), 3.0, 3.88, device)
+        depth = uniform((batch, 1), 0.0, 2.0, device)
+        swing = depth * torch.sin(6.283 * slow * time)
+        sound = sound + torch.rand(batch, 1, device=device) * torch.sin(6.283 * tone * time + swing)
+    return sound
+
+
+def clatter(batch: int, samples: int, device: torch.device) -> Tensor:
+    """Tools and screws dropped or sorted: bursts of many short metallic blows."""
+    busy = wander(batch, samples, 0.25, device) > uniform((batch, 1), -0.3, 0.8, device)
+    rate = 10 ** uniform((batch, 1), 0.8, 1.9, device)
+    hits = (torch.rand(batch, samples, device=device) < rate / RATE).float() * busy
+    hits = hits * torch.randn(batch, samples, device=device).exp()
+    time = torch.arange(RATE // 4, device=device) / RATE
+    ring = 0.3 * torch.randn(batch, time.numel(), device=device)
+    for _ in range(5):
+        tone = 10 ** uniform((batch, 1), 2.9, 3.88, device)
+        fade = torch.exp(-time * uniform((batch, 1), 15, 200, device))
+        ring = ring + torch.rand(batch, 1, device=device) * torch.sin(6.283 * tone * time) * fade
+    ring = ring * torch.exp(-time * 12)
+    return convolved(hits, ring) + 0.003 * torch.randn(batch, samples, device=device)
+
+
 def babble(speech: Tensor) -> Tensor:
     """Several other rows of the batch talking at once, some of them backwards."""
     sound = torch.zeros_like(speech)
@@ -183,14 +258,19 @@ def in_rooms(sound: Tensor) -> Tensor:
     return convolved(sound, late)
 
 
-KINDS = (coloured, motor, hum, music, knocks, breath, scrape, squeal, wind)
+KINDS = {
+    coloured: 3.0, motor: 2.6, hum: 0.5, music: 1.0, knocks: 1.2, breath: 0.6, scrape: 1.5,
+    squeal: 1.2, wind: 0.6, ratchet: 1.0, air: 1.0, rain: 1.2, grinder: 1.6, inverter: 0.8,
+    clatter: 1.2,
+}  # fmt: skip
+"""Kinds of noise and how often they come; babble comes 2.2 times."""
 
 
 def noises(speech: Tensor) -> Tensor:
     """One kind or a mixture of two for each row, of unit power."""
     batch, samples = speech.shape
     total = torch.zeros_like(speech)
-    weights = torch.tensor([3.0, 3.0, 0.6, 1.0, 1.3, 0.7, 1.6, 1.2, 0.7, 2.2], device=speech.device)
+    weights = torch.tensor([*KINDS.values(), 2.2], device=speech.device)
     for share in (1.0, 0.5):
         pick = torch.multinomial(weights, batch, replacement=True)
         for kind, make in enumerate((*KINDS, None)):
@@ -205,6 +285,29 @@ def noises(speech: Tensor) -> Tensor:
     return unit(total)
 
 
+def whispered(speech: Tensor) -> Tensor:
+    """The same without voice: its spectrum's envelope over noise."""
+    window = torch.hann_window(512, device=speech.device)
+    spectrum = torch.stft(speech, 512, 128, window=window, return_complex=True)
+    kernel = torch.hann_window(17, device=speech.device)[None, None]
+    power = spectrum.abs().square().transpose(1, 2)
+    smooth = functional.conv1d(power.reshape(-1, 1, power.shape[2]), kernel, padding=8)
+    gain = smooth.reshape(power.shape).transpose(1, 2).clamp(min=0).sqrt()
+    hiss = torch.stft(torch.randn_like(speech), 512, 128, window=window, return_complex=True)
+    made = torch.istft(gain * hiss, 512, 128, window=window, length=speech.shape[1])
+    tilt = torch.tensor([-14, -9, -4, 0, 2, 3, 3, 2, 0.0], device=speech.device)
+    loud = speech.square().mean(1, keepdim=True).sqrt()
+    return unit(shaped(made, tilt.expand(speech.shape[0], 9))) * loud
+
+
+def strained(speech: Tensor) -> Tensor:
+    """As if shouted over noise, or said without strength: more or less above 1 kHz, pressed."""
+    effort = uniform((speech.shape[0], 1), -1, 1, speech.device)
+    tilt = torch.tensor([-6, -6, -2, 3, 7, 8, 7, 5, 4.0], device=speech.device)
+    press = 1 + 5 * effort.clamp(min=0)
+    return torch.tanh(shaped(speech, effort * tilt) * press) / press
+
+
 def spoiled(speech: Tensor, empty: Tensor) -> Tensor:
     """What a microphone at the bench gives: ``speech`` in rooms, coloured, noisy, clipped.
 
@@ -215,16 +318,19 @@ def spoiled(speech: Tensor, empty: Tensor) -> Tensor:
     def some(share: float) -> Tensor:
         return torch.rand(batch, 1, device=device) < share
 
-    sound = torch.where(some(0.45), in_rooms(speech), speech)
+    sound = torch.where(some(0.25), strained(speech), speech)
+    aside = torch.randperm(batch, device=device)[: max(1, batch // 40)]
+    sound[aside] = whispered(sound[aside])
+    sound = torch.where(some(0.45), in_rooms(sound), sound)
     sound = torch.where(some(0.65), shaped(sound, torch.randn(batch, 9, device=device) * 5), sound)
-    active = speech.abs() > 0.02
+    active = sound.abs() > 0.02
     power = (sound.square() * active).sum(1, keepdim=True) / active.sum(1, keepdim=True).clamp(
         min=1
     )
     level = power.sqrt()
     level = torch.where(empty[:, None], uniform((batch, 1), 0.0, 0.1, device), level)
     ratio = torch.where(
-        some(0.5), uniform((batch, 1), -3, 12, device), uniform((batch, 1), 8, 30, device)
+        some(0.55), uniform((batch, 1), -4, 11, device), uniform((batch, 1), 8, 30, device)
     )
     noise = noises(speech) * level * 10 ** (-ratio / 20)
     floor = torch.randn_like(sound) * level * 10 ** (-uniform((batch, 1), 30, 65, device) / 20)

@@ -1,7 +1,7 @@
 """Speaks a job file with one synthesiser on many cores, for as long as it is given.
 
 Each worker appends to ``NAME_I.pcm`` (16-bit mono, 16 kHz, silence trimmed, peak 0.7) and then to
-``NAME_I.jsonl`` (speaker, kind, start sample, length, classes), so that training can read along.
+``NAME_I.jsonl`` (speaker, kind, start sample, length, classes, words): training can read along.
 """
 
 from __future__ import annotations
@@ -50,8 +50,10 @@ def main() -> None:
 def _work(arguments: argparse.Namespace, index: int, lines: list[str], end: float) -> None:
     os.nice(10)
     random.seed(index)
+    if not lines:
+        return
     engine = json.loads(lines[0])["engine"]
-    speaker = _engine(engine, arguments.parts)
+    speaker = _engine(engine, arguments.parts, index)
     at = 0
     name = f"{engine}_{index}"
     with (
@@ -68,18 +70,19 @@ def _work(arguments: argparse.Namespace, index: int, lines: list[str], end: floa
             samples.tofile(sound)
             sound.flush()
             note = {"speaker": f"{engine}{job['speaker']}", "kind": job["kind"], "start": at,
-                    "length": int(samples.size), "classes": job["classes"]}  # fmt: skip
+                    "length": int(samples.size), "classes": job["classes"],
+                    "words": job["words"]}  # fmt: skip
             notes.write(json.dumps(note) + "\n")
             notes.flush()
             at += samples.size
 
 
-def _engine(name: str, parts: Path) -> Espeak | Flite | Kokoro:
+def _engine(name: str, parts: Path, worker: int) -> Espeak | Flite | Kokoro:
     if name == "espeak":
         return Espeak(parts / "libespeak-ng.so", parts / "espeak-ng-data")
     if name == "flite":
         return Flite(parts / "flite")
-    return Kokoro(parts / "kokoro.onnx", parts / "voices_ja.npz", parts / "vocab.json")
+    return Kokoro(parts / "kokoro.onnx", parts / "styles.npz", parts / "vocab.json", worker)
 
 
 def to_16k(sound: Sound) -> np.ndarray:

@@ -45,6 +45,15 @@ OTHER_NUMBERS = (
     "oh o nought niner double triple half quarter hundred thousand point decimal minus negative "
     "plus and first second third"
 ).split()
+LONE = (
+    "docked;undocked;affirm;affirmative;negative;correction;disregard;open;loaded;before;after;yes;"
+    "no;next;why;note;done;stop;front;rear;oh;two;four;eight;ten;forty;say again;stand by"
+).split(";")
+"""Heard badly when nothing stands beside them, so said more often."""
+ALIKE = [*zip(TEENS[3:], TENS[1:], strict=True), ("five", "nine"), ("docked", "undocked"),
+         ("fifteen", "sixteen"), ("fifty", "sixty"), ("two", "ten"), ("oh", "four"),
+         ("a hundred", "eight hundred"), ("before", "four"), ("front", "one")]  # fmt: skip
+"""Words that are taken for one another. Common practice of speech recognition, no source."""
 OTHER_TRADE = (
     "motor blade wheel charger connector joint cable fuse plug seal cover screw corroded loose "
     "damaged replaced cleaned tested collision lift safety brake fault code slope grass rain edge "
@@ -130,6 +139,27 @@ def reading(rng: random.Random) -> str:
     return " ".join(parts)
 
 
+def alike(rng: random.Random) -> str:
+    """A word that is easily taken for another, alone or where it does most harm."""
+    word = rng.choice(rng.choice(ALIKE))
+    form = rng.random()
+    if form < 0.4:
+        return word
+    if form < 0.7:
+        return f"{rng.choice([*LABELS, *POSITIONS, 'minus', 'minus'])} {word}"
+    if form < 0.85:
+        return f"{word} {rng.choice(['point', 'decimal'])} {_digit(rng)}"
+    return f"{rng.choice(DIGITS[1:])} {'hundred and ' if rng.random() < 0.5 else ''}{word}"
+
+
+def in_pieces(rng: random.Random, text: str) -> str:
+    """The same said carefully: paused after some words, as one dictates a list."""
+    words = text.split()
+    apart = rng.uniform(0.3, 1.0)
+    pauses = ["," if w not in ("a", "the") and rng.random() < apart else "" for w in words[:-1]]
+    return " ".join(word + pause for word, pause in zip(words, [*pauses, ""], strict=True))
+
+
 def loose_words(rng: random.Random) -> str:
     """Words in no order, with pauses now and then: numbers as in a list."""
     words = [rng.choice(VOCABULARY) for _ in range(rng.randint(2, 6))]
@@ -165,37 +195,49 @@ def fortunes() -> list[str]:
     return found
 
 
+KINDS = {"reading": 30, "alike": 12, "loose": 15, "general": 22, "word": 10, "lone": 11}
+"""Parts in a hundred of what is said."""
+
+
+def said(kind: str, rng: random.Random, sentences: list[str], lexicon: list[str]) -> str:
+    """One text of a kind."""
+    if kind == "reading":
+        text = reading(rng)
+        return in_pieces(rng, text) if rng.random() < 0.2 else text
+    if kind == "alike":
+        return alike(rng)
+    if kind == "loose":
+        return loose_words(rng)
+    if kind == "general":
+        return general(rng, sentences, lexicon)
+    if kind == "lone":
+        return rng.choice(rng.choice([LONE, COMMANDS + CONTEXTS]))
+    return rng.choice(rng.choice([VOCABULARY, DIGITS + TEENS + TENS]))
+
+
+def late(ipa: str) -> str:
+    """Thirteen to nineteen stressed on their end, as people say them to be understood."""
+    return re.sub("ˈ([^ ]*?)t[ˌ]?iːn(?= |$)", r"\1tˈiːn", ipa)
+
+
 def jobs(engine: str, speakers: int, each: int, rng: random.Random) -> Iterator[dict[str, object]]:
-    """Things to say, by speaker: a quarter single words, the rest readings, lists and prose."""
+    """Things to say, by speaker."""
     sentences, lexicon = fortunes(), [w for w in cmudict() if w.isalpha() and len(w) > 2]
     pronouncer = Pronouncer()
     for speaker in range(speakers):
         for _ in range(each):
-            kind = rng.choices(
-                ["reading", "loose", "general", "word", "command"], [34, 20, 28, 13, 5]
-            )[0]
-            if kind == "reading":
-                text = reading(rng)
-            elif kind == "loose":
-                text = loose_words(rng)
-            elif kind == "general":
-                text = general(rng, sentences, lexicon)
-            elif kind == "command":
-                text = rng.choice(COMMANDS + CONTEXTS)
-            else:
-                text = rng.choice(rng.choice([VOCABULARY, DIGITS + TEENS + TENS]))
-            classes = [
-                index
-                for word in re.sub("[^a-z' ]", " ", text).split()
-                for index in classes_of(pronouncer.pronounce(word)[0])
-            ]
+            kind = rng.choices(list(KINDS), list(KINDS.values()))[0]
+            text = said(kind, rng, sentences, lexicon)
+            words = re.sub("[^a-z' ]", " ", text).split()
+            classes = [c for word in words for c in classes_of(pronouncer.pronounce(word)[0])]
             job: dict[str, object] = {
                 "engine": engine, "speaker": speaker, "kind": kind, "text": text,
-                "classes": classes,
+                "words": " ".join(words), "classes": classes,
             }  # fmt: skip
             if engine == "kokoro":
                 accent = "en-gb" if speaker % 2 else "en-us"
-                job["ipa"] = [ipa(piece.strip(), accent) for piece in text.split(",")]
+                pieces = [ipa(piece.strip(), accent) for piece in text.split(",")]
+                job["ipa"] = [late(piece) for piece in pieces] if rng.random() < 0.5 else pieces
             yield job
 
 

@@ -1,4 +1,4 @@
-"""Trains the ear on a GPU (or, slowly, a CPU) from what synthesise.py has written so far.
+"""Trains an ear on a GPU (or, slowly, a CPU) from what synthesise.py has written so far.
 
     python -m models.train.train --sound DIR --whisper model.bin --out DIR --seconds 400
 
@@ -17,20 +17,29 @@ import time
 from collections import defaultdict
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import torch
 from torch import Tensor
 from torch.nn import functional
 
+from assistant.hearing.spelling import Speller
 from models.train import sound
 from models.train.distance import distance
 from models.train.network import Ear, ctranslate2_encoder
 
 RATE = sound.RATE
-SHARES = {"kokoro": 0.5, "espeak": 0.2, "flite": 0.3}
-SHORT = {"word", "command"}
+SHARES = {"kokoro": 0.7, "espeak": 0.1, "flite": 0.2}
+SHORT = {"word", "lone"}
 WINDOWS = (1.6, 2.4, 3.2, 4.4, 6.0, 9.0)  # s, whole tenths: lengths that FFTs like
+
+
+def written(note: dict[str, Any], writes: str) -> list[int]:
+    """The classes of what was said, in phones or in letters."""
+    if writes == "phones":
+        return list(note["classes"])
+    return [c for word in note["words"].split() for c in Speller().classes(word)[0]]
 
 
 @dataclass
@@ -39,6 +48,9 @@ class Bank:
 
     folder: Path
     device: torch.device
+    writes: str = "phones"
+    without: int | None = None
+    """Leaves out every third speaker, from this number on."""
     pieces: list[Tensor] = field(default_factory=list)
     read: dict[str, tuple[int, int]] = field(default_factory=dict)  # lines, samples so far
     speakers: dict[str, dict[str, list[tuple[int, int, int, list[int], str]]]] = field(
@@ -62,9 +74,12 @@ class Bank:
             self.pieces.append(torch.from_numpy(raw).to(self.device))
             engine = notes.stem.split("_")[0]
             for item in items:
+                number = int(item["speaker"].removeprefix(engine))
+                if self.without is not None and number % 3 == self.without:
+                    continue
                 self.speakers[engine][item["speaker"]].append(
                     (len(self.pieces) - 1, item["start"] - start, item["length"],
-                     item["classes"], item["kind"])
+                     written(item, self.writes), item["kind"])
                 )  # fmt: skip
             self.samples[engine] += end - start
             self.read[notes.stem] = (seen + len(lines), end)
@@ -157,31 +172,29 @@ def error_rate(ear: Ear, checks: dict[str, list[tuple[Tensor, list[int]]]]) -> d
     return rates
 
 
-def held_out(path: Path, filters: Tensor) -> dict[str, list[tuple[Tensor, list[int]]]]:
+def held_out(path: Path, filters: Tensor, writes: str) -> dict[str, list[tuple[Tensor, list[int]]]]:
     """The checks that heldout.py packed, as features, by group."""
     from models.train.heldout import checked
 
     groups = defaultdict(list)
-    for group, samples, classes in checked(path):
+    for group, samples, note in checked(path):
         whole = torch.from_numpy(samples[: samples.size // 320 * 320].astype(np.float32) / 32768)
         mel = sound.log_mel(whole[None].to(filters.device), filters)[0]
-        groups[group].append((mel, classes))
+        groups[group].append((mel, written(note, writes)))
     return dict(groups)
 
 
-def rates_of(ear: Ear, name: str, top: float, decay: float) -> list[dict[str, object]]:
+def rates_of(ear: Ear, top: float, decay: float) -> list[dict[str, object]]:
     """Parameter groups: the head fast, the encoder slower, lower layers slower by ``decay``."""
     groups = []
     for key, parameter in ear.named_parameters():
         if key.startswith("head"):
             rate = 5 * top
         else:
-            depth = 4 - int(key.split(".")[1]) if key.startswith("layers") else 5
+            count = len(ear.layers)
+            depth = count - int(key.split(".")[1]) if key.startswith("layers") else count + 1
             depth = 0 if key.startswith("norm") else depth
             rate = top * decay**depth
-        if name == "frozen" and (key.startswith(("conv", "layers.0", "layers.1"))):
-            parameter.requires_grad_(False)
-            continue
         groups.append({"params": [parameter], "lr": rate, "top": rate})
     return groups
 
@@ -197,32 +210,32 @@ def main() -> None:
     parser.add_argument("--whisper", type=Path, required=True)
     parser.add_argument("--checks", type=Path)
     parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--name", default="full", help="'frozen' keeps the lower half as it was")
+    parser.add_argument("--name", default="own")
+    parser.add_argument("--writes", choices=["phones", "letters"], default="phones")
+    parser.add_argument("--without", type=int, help="every third speaker from this one on")
     parser.add_argument("--from", dest="begin", type=Path)
     parser.add_argument("--seconds", type=float, default=300)
     parser.add_argument("--batch", type=float, default=480, help="seconds of sound in a step")
     parser.add_argument("--rate", type=float, default=2.5e-4)
     parser.add_argument("--decay", type=float, default=1.0, help="rate factor a layer down")
-    parser.add_argument("--anchor", type=float, default=0.0, help="pull to the first weights")
     parser.add_argument("--seed", type=int, default=1)
     arguments = parser.parse_args()
     random.seed(arguments.seed), torch.manual_seed(arguments.seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
-    ear = Ear().to(device)
+    ear = Ear(arguments.writes).to(device)
     ear.load_whisper(ctranslate2_encoder(arguments.whisper))
-    first = {key: value.detach().clone() for key, value in ear.named_parameters()}
     if arguments.begin:
         arrays = np.load(arguments.begin)
         ear.load_state_dict(
             {key: torch.from_numpy(arrays[key].astype(np.float32)) for key in arrays}
         )
-    groups = rates_of(ear, arguments.name, arguments.rate, arguments.decay)
+    groups = rates_of(ear, arguments.rate, arguments.decay)
     optimiser = torch.optim.AdamW(groups, betas=(0.9, 0.98), weight_decay=0.01)
     average = {key: value.detach().clone() for key, value in ear.state_dict().items()}
     filters = sound.mel_filters().to(device)
-    checks = held_out(arguments.checks, filters) if arguments.checks else {}
-    bank = Bank(arguments.sound, device)
+    checks = held_out(arguments.checks, filters, arguments.writes) if arguments.checks else {}
+    bank = Bank(arguments.sound, device, arguments.writes, arguments.without)
     bank.refresh()
     log = (arguments.out / f"{arguments.name}.log").open("a", encoding="utf-8")
     started = time.monotonic()
@@ -230,7 +243,7 @@ def main() -> None:
     while (elapsed := time.monotonic() - started) < arguments.seconds:
         if elapsed > next_refresh:
             bank.refresh()
-            next_refresh = elapsed + 20
+            next_refresh = elapsed + 30
         done = elapsed / arguments.seconds
         factor = min(1.0, (step + 1) / 200) * (0.02 + 0.98 * 0.5 * (1 + math.cos(math.pi * done)))
         for group in optimiser.param_groups:
@@ -249,10 +262,6 @@ def main() -> None:
         torch.nn.utils.clip_grad_norm_(ear.parameters(), 1.0)
         optimiser.step()
         with torch.no_grad():
-            if arguments.anchor:
-                for key, parameter in ear.named_parameters():
-                    if not key.startswith("head"):
-                        parameter.lerp_(first[key], arguments.anchor * factor)
             weight = min(0.999, (1 + step) / (10 + step))
             for key, value in ear.state_dict().items():
                 average[key].lerp_(value, 1 - weight)

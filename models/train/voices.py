@@ -1,17 +1,19 @@
 """The three synthesisers that speak the training texts, each with many invented speakers.
 
 ``speak(job) -> (samples, rate)``: the job's speaker number decides voice, blend, pitch and pace,
-so all jobs of one speaker sound like one person. Held out from training: the Kokoro style
-``jf_nezumi`` (and piper's joe and every recorded human, which no code here knows).
+so all jobs of one speaker sound like one person. Held out from training: three Kokoro styles
+(and piper's joe and every recorded human, which no code here knows).
 """
 
 from __future__ import annotations
 
 import ctypes
 import json
+import math
 import random
 import subprocess
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +24,7 @@ from assistant.hearing.espeak_ipa import DONT_EXIT, SYNCHRONOUS
 Job = dict[str, Any]
 Sound = tuple[np.ndarray, int]
 
-HELD_OUT_STYLE = "jf_nezumi"
+HELD_OUT_STYLES = ("jf_nezumi", "am_michael", "bf_isabella")
 ACCENTS = ["en-us", "en-gb", "en-gb-x-rp", "en-gb-scotland", "en-gb-x-gbclan", "en-gb-x-gbcwmd",
            "en-029", "en-us"]  # fmt: skip
 VARIANTS = [
@@ -115,45 +117,77 @@ def kokoro_phonemes(ipa: list[str], british: bool) -> str:
 
 
 class Kokoro:
-    """Kokoro-82M, its styles blended into new speakers, one thread."""
+    """Kokoro-82M, its styles blended into new speakers: on a GPU if there is one, else one core.
 
-    def __init__(self, model: Path, styles: Path, vocabulary: Path) -> None:
-        import onnxruntime
+    Of several GPUs the one whose turn it is by ``worker``.
+    """
 
-        options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = options.inter_op_num_threads = 1
-        self._session = onnxruntime.InferenceSession(
-            str(model), options, providers=["CPUExecutionProvider"]
-        )
-        self._styles = dict(np.load(styles))
+    def __init__(self, model: Path, styles: Path, vocabulary: Path, worker: int = 0) -> None:
+        self._run = _graph(model, worker)
+        self._styles = {name: each.astype(np.float32) for name, each in np.load(styles).items()}
         self._vocabulary = json.loads(vocabulary.read_text(encoding="utf-8"))["vocab"]
+        named = sorted(name for name in self._styles if name not in HELD_OUT_STYLES)
+        self._english = [name for name in named if name[0] in "ab"]
+        self._foreign = [name for name in named if name[0] not in "ab"]
 
     def speak(self, job: Job) -> Sound:
-        rng = np.random.default_rng(job["speaker"])
-        names = [name for name in sorted(self._styles) if name != HELD_OUT_STYLE]
-        # Timbre (first half of a style) and manner (second half) are blended apart; weights
-        # below zero and above one reach past the given speakers.
-        weights = [rng.dirichlet(np.full(len(names), 0.5)) * 1.3 - 0.3 / len(names) for _ in "ab"]
-        pace = rng.uniform(0.8, 1.3) * random.uniform(0.94, 1.06)
+        rng = random.Random(f"kokoro {job['speaker']}")
+        # Timbre (first half of a style) and manner (second half) are blended apart.
+        timbre, manner = self._blend(rng, 0.35), self._blend(rng, 0.15)
+        pace = math.exp(rng.gauss(0.02, 0.17)) * random.uniform(0.94, 1.06)
         british = job["speaker"] % 2 == 1
         phonemes = kokoro_phonemes(job["ipa"], british) + random.choice([".", ".", ",", "", "?"])
-        tokens = [self._vocabulary[c] for c in phonemes if c in self._vocabulary][:480]
-        halves = [
-            sum(
-                w * self._styles[name][len(tokens)][:, part]
-                for w, name in zip(each, names, strict=True)
-            )
-            for each, part in zip(weights, (slice(0, 128), slice(128, 256)), strict=True)
-        ]
-        return self.say(tokens, np.concatenate(halves, axis=1), pace)
+        tokens = self.tokens(phonemes)
+        place = len(tokens)
+        style = np.concatenate([timbre[place][:, :128], manner[place][:, 128:]], axis=1)
+        return self.say(tokens, style, min(1.6, max(0.6, pace)))
+
+    def tokens(self, phonemes: str) -> list[int]:
+        """At most as many as the styles are told apart for."""
+        longest = len(next(iter(self._styles.values()))) - 1
+        return [self._vocabulary[c] for c in phonemes if c in self._vocabulary][:longest]
+
+    def style(self, name: str, length: int) -> np.ndarray:
+        """[1, 256] of one given voice for so many tokens."""
+        return self._styles[name][length]
+
+    def _blend(self, rng: random.Random, foreign: float) -> np.ndarray:
+        """One to three styles in random parts, now and then past one of them."""
+        kin = self._foreign if self._foreign and rng.random() < foreign else self._english
+        kin = kin or self._foreign
+        names = rng.sample(kin, min(len(kin), rng.choice([1, 2, 2, 3])))
+        parts = np.array([rng.gammavariate(1.0, 1.0) for _ in names])
+        parts = parts / parts.sum() * 1.2 - 0.2 / len(names)
+        return sum(part * self._styles[name] for part, name in zip(parts, names, strict=True))
 
     def say(self, tokens: list[int], style: np.ndarray, pace: float) -> Sound:
-        audio = self._session.run(
-            None,
+        audio = self._run(
             {
                 "tokens": np.array([[0, *tokens, 0]], np.int64),
                 "style": style.astype(np.float32),
                 "speed": np.array([pace], np.float32),
             },
-        )[0]
+        )
         return np.asarray(audio, np.float32).ravel(), 24000
+
+
+def _graph(model: Path, worker: int) -> Callable[[dict[str, np.ndarray]], np.ndarray]:
+    try:
+        import torch
+    except ImportError:
+        torch = None
+    if torch is not None and torch.cuda.is_available():
+        import onnx
+
+        from models.train.floats import in_floats
+        from models.train.torch_graph import Graph
+
+        card = torch.device("cuda", worker % torch.cuda.device_count())
+        torch.set_num_threads(1)
+        return Graph(in_floats(onnx.load(model)), card)
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = options.inter_op_num_threads = 1
+    session = onnxruntime.InferenceSession(str(model), options, providers=["CPUExecutionProvider"])
+    return lambda feeds: session.run(None, feeds)[0]

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.hearing.acceptor import Acceptor, acceptor
-from assistant.hearing.ctc import FRAME, Decoder, free_score
-from assistant.hearing.phones import BLANK, BOUNDARY, CLASSES, PHONES, Pronouncer, classes_of
+from assistant.hearing.ctc import BLANK, FRAME, Decoder, free_score
+from assistant.hearing.phones import BOUNDARY, CLASSES, PHONES, Pronouncer, classes_of
 from assistant.profile.word_graph import WordGraph
 
 SOUNDS = {"a": "AA", "b": "B", "bee": "B IY", "abba": "AA B B AA", "bea": "B IY"}
