@@ -1,5 +1,7 @@
 """The scene of a *dictate* exercise as SVG, in the page's own colours; never the context's words.
 
+Plain attributes, no style: a strict content policy shows it too.
+
 The station and the mower are seen from above: the mower stands on the plate, or out on the lawn
 over the guide wire.
 """
@@ -13,13 +15,16 @@ from assistant.practice.scene_drawing import display_rows, mower_lines
 from assistant.profile.schema import Profile
 
 _WIDE, _ROW = 640, 30
+_LINE = 'fill="none" stroke="currentColor" stroke-width="2"'
+_SOLID = 'fill="currentColor" fill-opacity="0.35"'
+_TEXT = 'fill="currentColor" font-family="system-ui, sans-serif"'
 _STATION = (
-    '<rect x="20" y="20" width="190" height="130" rx="6" class="line"/>'
-    '<text x="28" y="40" class="small">station</text>'
-    '<rect x="30" y="52" width="34" height="80" class="solid"/>'
-    '<rect x="64" y="80" width="10" height="24" class="line"/>'
+    f'<rect x="20" y="20" width="190" height="130" rx="6" {_LINE}/>'
+    f'<text x="28" y="40" font-size="13" {_TEXT}>station</text>'
+    f'<rect x="30" y="52" width="34" height="80" {_SOLID}/>'
+    f'<rect x="64" y="80" width="10" height="24" {_LINE}/>'
 )
-_WIRE = '<path d="M74 92 H620" class="wire"/><text x="530" y="112" class="small">guide wire</text>'
+_WIRE = f'<text x="530" y="112" font-size="13" {_TEXT}>guide wire</text>'
 
 
 def scene_svg(scene: Scene, profile: Profile) -> str:
@@ -28,7 +33,7 @@ def scene_svg(scene: Scene, profile: Profile) -> str:
     parts = []
     top = 10
     if station:
-        parts += [_STATION, _WIRE, _mower(78 if station == "docked" else 330)]
+        parts += [_STATION, _WIRE, *_mower(78 if station == "docked" else 330)]
         top = 170
     notes = [
         line.strip()
@@ -36,44 +41,38 @@ def scene_svg(scene: Scene, profile: Profile) -> str:
         if line
     ]
     for note in notes:
-        parts.append(f'<text x="20" y="{top + 18}" class="note">{escape(note)}</text>')
+        parts.append(f'<text x="20" y="{top + 18}" font-size="17" {_TEXT}>{escape(note)}</text>')
         top += 26
     rows = display_rows(scene, profile)
     height = top + _ROW * len(rows) + 30
     parts.append(
         f'<rect x="20" y="{top + 6}" width="600" height="{_ROW * len(rows) + 14}" rx="10" '
-        'class="display"/>'
+        'fill="none" stroke="currentColor" stroke-width="3"/>'
     )
     for n, (label, value) in enumerate(rows):
         y = top + 34 + n * _ROW
-        parts.append(f'<text x="40" y="{y}" class="label">{escape(label)}</text>')
-        parts.append(f'<text x="600" y="{y}" class="value">{escape(value)}</text>')
+        parts.append(f'<text x="40" y="{y}" font-size="19" {_TEXT}>{escape(label)}</text>')
+        parts.append(
+            f'<text x="600" y="{y}" font-size="22" font-weight="700" text-anchor="end" '
+            f'fill="currentColor" font-family="ui-monospace, monospace">{escape(value)}</text>'
+        )
     return (
         f'<svg class="scene" viewBox="0 0 {_WIDE} {height}" role="img">'
-        f"<title>How the mower stands, and its display</title>"
-        f"<style>{STYLE}</style>{''.join(parts)}</svg>"
+        f"<title>How the mower stands, and its display</title>{''.join(parts)}</svg>"
     )
 
 
-STYLE = (
-    ".scene .line{fill:none;stroke:currentColor;stroke-width:2}"
-    ".scene .solid{fill:currentColor;opacity:.35}"
-    ".scene .wire{stroke:currentColor;stroke-width:2;stroke-dasharray:7 6;fill:none}"
-    ".scene .mower{fill:#fff;stroke:currentColor;stroke-width:3}"
-    ".scene .display{fill:none;stroke:currentColor;stroke-width:3}"
-    ".scene text{fill:currentColor;font-family:system-ui,sans-serif}"
-    ".scene .small{font-size:13px}.scene .note{font-size:17px}"
-    ".scene .label{font-size:19px}"
-    ".scene .value{font-size:22px;font-weight:700;text-anchor:end;"
-    "font-family:ui-monospace,monospace}"
-)
-
-
-def _mower(x: int) -> str:
-    """Seen from above, its contacts towards the station, a wheel at each rear corner."""
+def _mower(x: int) -> tuple[str, ...]:
+    """Seen from above, its contacts towards the station, the drive wheels at its far end; the
+    wire is seen on both sides of it."""
+    dashes = 'stroke="currentColor" stroke-width="2" stroke-dasharray="7 6"'
+    near = f'<path d="M74 92 H{x}" {dashes}/>' if x > 74 else ""
     return (
-        f'<rect x="{x + 104}" y="44" width="34" height="96" rx="6" class="solid"/>'
-        f'<rect x="{x}" y="52" width="150" height="80" rx="26" class="mower"/>'
-        f'<circle cx="{x + 18}" cy="92" r="5" class="solid"/>'
-        f'<text x="{x + 48}" y="97" class="small">mower</text>'
+        near,
+        f'<path d="M{x + 150} 92 H620" {dashes}/>',
+        f'<rect x="{x + 104}" y="44" width="34" height="8" {_SOLID}/>',
+        f'<rect x="{x + 104}" y="132" width="34" height="8" {_SOLID}/>',
+        f'<rect x="{x}" y="52" width="150" height="80" rx="26" {_LINE}/>',
+        f'<circle cx="{x + 18}" cy="92" r="5" {_SOLID}/>',
+        f'<text x="{x + 48}" y="97" font-size="13" {_TEXT}>mower</text>',
     )

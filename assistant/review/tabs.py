@@ -28,6 +28,7 @@ class Tab:
 
 def tabs() -> tuple[Tab, ...]:
     """Every page there is."""
+    from assistant.practice import pages as practise
     from assistant.review.pages import (
         changes,
         depot,
@@ -40,5 +41,5 @@ def tabs() -> tuple[Tab, ...]:
         sound,
     )
 
-    shown = (front.TAB, sessions.TAB, mowers.TAB, depot.TAB, live.TAB)
+    shown = (front.TAB, sessions.TAB, mowers.TAB, depot.TAB, live.TAB, practise.TAB)
     return (*shown, session.TAB, sound.TAB, changes.TAB, exports.TAB)
