@@ -57,7 +57,7 @@ def page(depot: tuple[Served, Told], browser: Any) -> Iterator[Any]:
 def until(page: Any, holds: str) -> None:
     """Looks until the expression holds; Playwright's own wait needs eval, which the policy of
     these pages forbids."""
-    for _ in range(400):
+    for _ in range(1600):
         if page.evaluate(holds):
             return
         page.wait_for_timeout(25)
