@@ -27,7 +27,7 @@ from assistant.session import Assistant
 from assistant.speaking.advice import minutes
 from assistant.speaking.label import shown_label
 from assistant.turn import Turn
-from assistant.wording.statement import CommandSaid, NotUnderstood
+from assistant.wording.statement import CommandSaid, ContextSaid, NotUnderstood
 
 HINTS = ("next_check", "causes", "why")
 LOAD = "load"
@@ -100,7 +100,8 @@ class FaultFinding:
         measured."""
         statements = [s.statement for s in turn.settled]
         asked = self._asking.read(line)
-        if asked.anything and any(isinstance(s, NotUnderstood) for s in statements):
+        bare = all(isinstance(s, ContextSaid) for s in statements)  # "guide" names the wire, too
+        if asked.anything and (bare or any(isinstance(s, NotUnderstood) for s in statements)):
             return Shown(tuple(self._measure(asked)))
         told = any(isinstance(s, CommandSaid) and s.command in HINTS for s in statements)
         self._hints += told

@@ -42,7 +42,7 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
         zone = log[0].at.tzinfo
         mondays = [_days(datetime.combine(w.begins, time(), zone), log) for w in means]
         middles = [monday + 3.5 for monday in mondays]
-        axes.plot(middles, [w.marks for w in means], color=INK, linewidth=1.6, label="week's mean")
+        axes.plot(middles, [w.marks for w in means], "-_", color=INK, label="week's mean")
         axes.set_ylim(0, 104)
         axes.set_ylabel("marks of 100", color=INK)
         step = -(-len(mondays) // MOST_TICKS)

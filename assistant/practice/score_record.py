@@ -43,15 +43,15 @@ def _values(
         w = one.wanted
         if one.outcome == "right":
             continue
-        name = f"{shown_label(profile, *w.label)} {_value(w.state, w.value)}"
-        got = "nothing" if one.got is None else _value(one.got.state, one.got.value)
+        name = f"{shown_label(profile, *w.label)} {value_words(w.state, w.value)}"
+        got = "nothing" if one.got is None else value_words(one.got.state, one.got.value)
         points = share / 2 if one.outcome == "open" else share
         words = f" (said: “{w.words}”)" if w.words else ""
         reason = f"{name}{words}, in the record: {got}. {RULES[one.outcome].says}"
         yield Lost("readings", one.outcome, points, reason, w.sound)
     for reading in left:
         name = shown_label(profile, reading.quantity, reading.position)
-        value = _value(reading.state, reading.value)
+        value = value_words(reading.state, reading.value)
         yield Lost(
             "readings",
             "invented",
@@ -143,5 +143,5 @@ def normal_here(wanted: Wanted, profile: Profile) -> str:
     return ""
 
 
-def _value(state: str, value: str | None) -> str:
+def value_words(state: str, value: str | None) -> str:
     return (value or "").replace("-", "−") if state == "value" else state.replace("_", " ")

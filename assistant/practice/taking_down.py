@@ -11,7 +11,7 @@ from assistant.practice.exercise import Exercise, sound_path
 from assistant.practice.play import Done, Shown
 from assistant.practice.scene_drawing import scene_lines
 from assistant.practice.scene_picture import scene_svg
-from assistant.practice.score_record import out_of_tolerance, score_record
+from assistant.practice.score_record import out_of_tolerance, score_record, value_words
 from assistant.practice.shown import Wanted
 from assistant.practice.wanted import wanted_readings
 from assistant.profile.schema import Profile
@@ -124,6 +124,6 @@ class TakingDown:
         return ", ".join([name, *where])
 
     def _answer(self) -> tuple[str, ...]:
-        values = [f"{self._label(w)}: {w.value or w.state.replace('_', ' ')}" for w in self._wanted]
+        values = [f"{self._label(w)}: {value_words(w.state, w.value)}" for w in self._wanted]
         faults = list(out_of_tolerance(self._wanted, self._profile).values())
         return (*values, *(f"Out of tolerance: {f}" for f in faults or ["nothing"]))
