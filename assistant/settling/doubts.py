@@ -8,6 +8,7 @@ from assistant.audio.segments import QUIET_NEEDED
 from assistant.hearing.heard import EarHearing, Heard, HeardWord
 from assistant.profile.schema import Profile
 from assistant.settling.agreement import Claim
+from assistant.settling.kin import KIN_SURE, only_kin
 from assistant.settling.meaning import quantity_of
 from assistant.settling.settled import Doubt
 from assistant.wording.statement import CommandSaid, ContextSaid, ObservationSaid, ReadingSaid
@@ -132,11 +133,17 @@ def _sounds_alike(claim: Claim, misheard: Callable[[Sequence[HeardWord]], bool])
 def _close(
     claim: Claim, misheard: Callable[[Sequence[HeardWord]], bool] = lambda _: False
 ) -> Doubt | None:
-    """The ears themselves hold something else for nearly as likely."""
-    if claim.odds is None or claim.odds >= LEAST_ODDS_ALIKE:
+    """The ears themselves hold something else for nearly as likely, or only ears of one make heard
+    it and are not very sure."""
+    odds = claim.total_odds
+    if odds is None:
+        return None
+    if only_kin(ear.ear for ear in claim.witnesses):
+        return "close" if min(each for _, each in claim.odds) < KIN_SURE else None
+    if odds >= LEAST_ODDS_ALIKE:
         return None
     alike = any(misheard(words) for words in claim.wordings)
-    return "close" if alike or claim.odds < LEAST_ODDS else None
+    return "close" if alike or odds < LEAST_ODDS else None
 
 
 def _words_of(key: str, value: str, profile: Profile) -> frozenset[str]:

@@ -57,7 +57,7 @@ def settle(
                 says,
                 claim.confidence,
                 claim.meant.corrects,
-                claim.odds,
+                claim.total_odds,
             )
         )
     return tuple(answered(one, expectation, trusted) for one in settled)

@@ -23,8 +23,8 @@ WEAK_BEYOND = 4.0
 """Nats: what lies further behind free words is not confirmed, only the least bad; each nat more is
 taken off the ear's odds. Amid a motor at 5 dB "too wun", which another ear took for "tree one", lay
 11 behind "t1"."""
-SUREST = 7.0
-"""Nats: no single ear's word counts for more than 1000 to 1."""
+SUREST = 20.0
+"""Nats; beyond it a share can't be told from one."""
 
 
 @dataclass(frozen=True, slots=True)

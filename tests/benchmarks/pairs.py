@@ -16,6 +16,7 @@ import itertools
 import time
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -72,7 +73,7 @@ def truth(text: str) -> Counter[Tuple]:
 
 def alone(hearing: EarHearing, seconds: float) -> tuple[Settled, ...]:
     """The same ear twice under two names: what it would accept if nobody had to agree."""
-    twin = EarHearing("twin", hearing.hypotheses, off_grammar=hearing.off_grammar)
+    twin = replace(hearing, ear="twin")
     return decide([hearing, twin], seconds)
 
 
@@ -103,11 +104,11 @@ def main() -> None:
                 seconds = len(spoken) / RATE
                 sound += seconds
                 utterance = Utterance(spoken, RATE, 0.0, seconds, 0.5, 0.5, "heldout")
-                hearings = []
-                for ear in ears:
+                hearings, start = [], time.process_time()
+                for hearing in ears.listen(utterance):
+                    clock[hearing.ear] += time.process_time() - start
+                    hearings.append(hearing)
                     start = time.process_time()
-                    hearings.append(ear.hear(utterance))
-                    clock[ear.name] += time.process_time() - start
                 name = "clean" if level is None else f"{level} dB"
                 rows = {h.ear: alone(h, seconds) for h in hearings}
                 rows |= {

@@ -209,5 +209,5 @@ def test_an_ear_whose_library_is_missing_is_not_here(monkeypatch: pytest.MonkeyP
 
 def test_every_ear_says_how_to_get_it_and_no_other_is_known() -> None:
     assert all(how_to_get(ear) for ear in EARS)
-    with pytest.raises(UnknownNameError, match="vosk, own, whisper, pocketsphinx"):
+    with pytest.raises(UnknownNameError, match="vosk, own, letters, whisper, pocketsphinx"):
         find_model("radio")

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 from assistant.profile import load_profile, load_spoken
 from assistant.settling.doubts import LEAST_ODDS, LEAST_ODDS_ALIKE
+from assistant.settling.kin import KIN_SURE
 from assistant.settling.meaning import key
 from assistant.settling.settle import settle
 from assistant.settling.settled import Expectation, Settled
@@ -79,7 +80,7 @@ def test_odds_are_those_of_the_shares_whatever_is_lost_in_free_words(share: floa
     assert found.odds(key(found.meant[0])) == pytest.approx(expected, abs=1e-6)
 
 
-def test_no_ear_counts_for_more_than_a_thousand_to_one_and_some_tell_nothing() -> None:
+def test_an_ear_that_gives_no_other_phrase_is_as_sure_as_can_be_and_some_tell_nothing() -> None:
     sure = one(ear("own", ("guide front 30", 1.0)))
     assert sure.odds(key(sure.meant[0])) == SUREST
     assert sure.odds("something else") == -SUREST
@@ -108,6 +109,34 @@ def test_what_the_ears_together_hold_for_nearly_as_likely_is_asked_about(
     found = settled(ear("own", *phrases), ear("whisper", *phrases))
     assert found.status == status
     assert found.doubts == (("close",) if status == "asked" else ())
+
+
+@pytest.mark.parametrize(
+    ("own", "letters", "status"),
+    [
+        (KIN_SURE, KIN_SURE, "accepted"),
+        (KIN_SURE + 3, KIN_SURE - 0.01, "asked"),
+        (KIN_SURE - 0.01, KIN_SURE + 3, "asked"),
+    ],
+)
+def test_two_ears_of_one_make_must_both_be_very_sure(
+    own: float, letters: float, status: str
+) -> None:
+    phrases = ("guide front 75", "guide front 79")
+    found = settled(ear("own", *shared(own, *phrases)), ear("letters", *shared(letters, *phrases)))
+    assert found.status == status
+
+
+@pytest.mark.parametrize(("third", "status"), [(LEAST_ODDS - 4.01, "asked"),
+                                               (LEAST_ODDS - 3.99, "accepted")])  # fmt: skip
+def test_two_ears_of_one_make_count_once_beside_another(third: float, status: str) -> None:
+    phrases = ("guide front 75", "guide front 79")
+    found = settled(
+        ear("own", *shared(4.0, *phrases)),
+        ear("letters", *shared(6.0, *phrases)),
+        ear("whisper", *shared(third, *phrases)),
+    )
+    assert found.status == status
 
 
 @pytest.mark.parametrize(("behind", "taken_off"), [(WEAK_BEYOND, 0.0), (WEAK_BEYOND + 3.0, 3.0)])
