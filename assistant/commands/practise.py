@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Iterable
+from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from assistant.audio.utterance import Utterance
     from assistant.practice.room import PracticeRoom
 
 
@@ -27,6 +31,12 @@ def practise(
     recordings: Annotated[
         Path | None, typer.Option(help="With --voice: a folder with 01.wav to 20.wav instead.")
     ] = None,
+    say: Annotated[
+        list[Path] | None, typer.Option(help="A recording of what you say; the rest is typed.")
+    ] = None,
+    microphone: Annotated[
+        bool, typer.Option("--microphone", help='Say it; "close job" or Ctrl-C ends that.')
+    ] = False,
     who: Annotated[str, typer.Option(help="Your initials: marks are kept for each.")] = "",
     picture: Annotated[
         Path | None,
@@ -42,6 +52,7 @@ def practise(
     from assistant.practice.room import PracticeRoom
     from assistant.practice.terminal import (
         do,
+        play_aloud,
         show_list,
         show_marks,
         show_next,
@@ -68,14 +79,40 @@ def practise(
         choice = room.choose()
         chosen = choice.exercise
         console.print(f"Chosen for you: {choice.why}.")
-    play = room.start(chosen)
-    if not do(play, console, typed_lines(), picture):
+    with ExitStack() as open_things:
+        spoken: Iterable[Utterance] = ()
+        hearing: dict[str, Any] = {}
+        if say or microphone:
+            spoken, hearing = _spoken(chosen.profile, say or [], open_things)
+        play = room.start(chosen, **hearing)
+        listen = play_aloud if sys.stdin.isatty() else lambda _: ""
+        done = do(play, console, typed_lines(), picture, listen, spoken)
+    if not done:
         play.close()
         console.print("\nLeft before the end: no marks are kept.")
         return
     if play.done is not None:
         show_marks(play.done, console, room.folder / "again" / chosen.id)
     show_next(room.finish(play), room, console)
+
+
+def _spoken(
+    profile: str, recordings: list[Path], open_things: ExitStack
+) -> tuple[Iterable[Utterance], dict[str, Any]]:
+    """What is said in recordings, else at the microphone, and what hears it."""
+    from assistant.audio.microphone import Microphone
+    from assistant.audio.recording import read_blocks
+    from assistant.audio.segments import utterances
+    from assistant.hearing.ears import open_ears
+    from assistant.profile import load_profile, load_spoken
+
+    ears = open_things.enter_context(open_ears(load_profile(profile), load_spoken()))
+    hearing = {"ears": ears, "trusted": ears.trusted, "models": ears.models}
+    if recordings:
+        said = (one for path in recordings for one in utterances(read_blocks(path), path.name))
+        return said, hearing
+    blocks = open_things.enter_context(Microphone())
+    return utterances(blocks, "microphone"), hearing
 
 
 def _check_voice(room: PracticeRoom, console: Console, recordings: Path | None) -> None:

@@ -14,11 +14,13 @@ from assistant.record.session import Reading
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What to show: plain lines, a picture (SVG) for a page, a recording to be heard."""
+    """What to show: plain lines, a picture (SVG) for a page, a recording to be heard.
+    ``heard_all``: the trainee has said that nothing more is to be taken down."""
 
     lines: tuple[str, ...] = ()
     picture: str = ""
     sound: Path | None = None
+    heard_all: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,7 +54,7 @@ class TakingDown:
             ]
             shown = self._picture()
             return Shown((*told, "", *shown.lines), shown.picture)
-        told = ["Listen, and take down what should be in the record. Type again to hear it again."]
+        told = ["Listen, and take down what should be in the record. It can be heard again: again."]
         return Shown((*told, f"Recording: {self._sound}"), sound=self._sound)
 
     def type(self, line: str) -> Shown:
@@ -83,7 +83,7 @@ class TakingDown:
         lines = tuple(f"  {MARKS[reply.tone]} {reply.shown}" for reply in replies)
         if any(command.command == CLOSE for command in said):
             on = self._on()
-            return Shown((*lines, *on.lines), on.picture)
+            return Shown((*lines, *on.lines), on.picture, heard_all=self._judging)
         return Shown(lines)
 
     def _on(self) -> Shown:

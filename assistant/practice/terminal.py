@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from assistant.audio.recording import read
-from assistant.audio.utterance import RATE
+from assistant.audio.utterance import RATE, Utterance
 from assistant.audio.write import write_wav
 from assistant.practice.log import Practised
 from assistant.practice.marks import PASS, SKILLS, Score, Sound
@@ -54,15 +54,17 @@ def do(
     lines: Iterable[str],
     picture_to: Path | None = None,
     listen: Callable[[Path], str] = lambda _: "",
+    spoken: Iterable[Utterance] = (),
 ) -> bool:
-    """Line by line until it is done; False when the lines ended before. ``listen`` plays a
-    recording and says why it could not, "" when it could."""
+    """What is ``spoken`` first, then line by line until it is done; False when the lines ended
+    before. ``listen`` plays a recording and says why it could not, "" when it could."""
     e = play.exercise
     console.print(Text(f"{e.title}  (level {e.level}, {KINDS[e.kind]})", "bold"))
     if e.kind != "find_fault":
         console.print(Text(printable(e.story)))
     console.print()
     _show(play.begin(), console, picture_to, listen)
+    _hear(play, spoken, console, picture_to, listen)
     _prompt(play, console)
     for line in lines:
         _show(play.type(line), console, picture_to, listen)
@@ -124,12 +126,41 @@ def cut(sound: Sound, path: Path) -> Path:
     return path
 
 
+def play_aloud(path: Path) -> str:
+    """Begins to play a recording and comes back at once; gives why it can't, "" when it can."""
+    try:
+        import sounddevice
+
+        sounddevice.play(read(path), RATE)
+    except Exception as error:  # no device, no PortAudio: any player will do instead
+        return f"{error}. Open it in any player."
+    return ""
+
+
 def typed_lines() -> Iterable[str]:
     """Lines from the keyboard or a pipe, until it ends."""
     for line in sys.stdin:
         if not sys.stdin.isatty():
             print(printable(line.rstrip("\n")))  # a pipe shows nothing of its own
         yield line
+
+
+def _hear(
+    play: Play,
+    spoken: Iterable[Utterance],
+    console: Console,
+    picture_to: Path | None,
+    listen: Callable[[Path], str],
+) -> None:
+    """Until the trainee says that the job is closed, or Ctrl-C; the rest is typed."""
+    try:
+        for utterance in spoken:
+            shown = play.hear(utterance)
+            _show(shown, console, picture_to, listen)
+            if shown.heard_all:
+                return
+    except KeyboardInterrupt:
+        console.print()
 
 
 def _prompt(play: Play, console: Console) -> None:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import io
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
+from rich.console import Console
 from typer.testing import CliRunner
 
+from assistant.audio.utterance import Utterance
 from assistant.commands import app
+from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.practice.room import PracticeRoom
+from assistant.practice.terminal import do
 from assistant.profile import load_profile
 from assistant.record.store import Store
 from tests.practice.conftest import EXERCISES, Days, Typed
@@ -114,3 +121,35 @@ def test_progress_is_shown_for_weeks(tmp_path: Path) -> None:
     output = run(tmp_path, "--progress", "--picture", str(tmp_path / "p.svg"))
     assert "getting numbers right" in output
     assert "<svg" in (tmp_path / "p.svg").read_text("utf-8")
+
+
+class Told:
+    """Ears that hear, one utterance after the other, what they were told; two that agree."""
+
+    def __init__(self, *lines: str) -> None:
+        self._lines = iter(lines)
+
+    def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
+        words = tuple(
+            HeardWord(word, place / 2, place / 2 + 0.4, 1.0)
+            for place, word in enumerate(next(self._lines).split(), 1)
+        )
+        for ear in ("own", "whisper"):
+            yield EarHearing(ear, (Hypothesis(words, 1.0),), open_vocabulary=ear == "whisper")
+
+
+def test_an_exercise_is_done_by_voice_until_the_job_is_closed(room: PracticeRoom) -> None:
+    said = "docked guide front one oh two", "guide rear minus sixty five", "close job", "never"
+    quiet = np.zeros(16_000 * 6, np.float32)
+    spoken = [Utterance(quiet, 16_000, 0.0, 6.0, 1.0, 1.0, "mic") for _ in said]
+    play = room.start(EXERCISES["docked_is_different"], ears=Told(*said), trusted=lambda *_: True)
+    shown = io.StringIO()
+    console = Console(file=shown, width=100)
+    assert do(play, console, ["guide rear"], spoken=spoken) is True
+    assert "guide signal rear −65, docked" in shown.getvalue()
+    assert play.done is not None
+    assert [(r.quantity, r.position, r.value) for r in play.done.readings] == [
+        ("guide_signal", "front", "102"),
+        ("guide_signal", "rear", "-65"),
+    ]
+    room.finish(play)
