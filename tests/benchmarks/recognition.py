@@ -232,6 +232,7 @@ def report(folder: Path) -> None:
         for path in sorted(folder.glob("heard_*.jsonl"))
         for line in path.read_text("utf-8").splitlines()
     ]
+    picture(lines, folder / "recognition.svg")
     print("| heard by | amid | values | right at first say | right within one repeat | accepted, "
           "but wrong | × real time |")  # fmt: skip
     print("| --- | --- | --- | --- | --- | --- | --- |")
@@ -262,6 +263,39 @@ def report(folder: Path) -> None:
     for row in mine:
         for value in sorted(wrong_in(row)):
             print("WRONG", row["voice"], row["level"], repr(row["words"]), value)
+
+
+def picture(lines: Sequence[Row], path: Path) -> None:
+    """Right values by noise, the assistant's beside the others', wrong ones written above."""
+    import matplotlib
+
+    matplotlib.use("svg")
+    matplotlib.rcParams["svg.hashsalt"] = "recognition"
+    from matplotlib import pyplot
+
+    systems = list(dict.fromkeys(row["system"] for row in lines))
+    figure, axes = pyplot.subplots(figsize=(8, 3.6), layout="constrained")
+    width = 0.8 / len(systems)
+    for number, system in enumerate(systems):
+        for place, level in enumerate(LEVELS):
+            rows = [r for r in lines if (r["system"], r["level"]) == (system, level)]
+            at, color = place + (number - len(systems) / 2 + 0.5) * width, f"C{number}"
+            last = at_last(rows)
+            if system == "assistant":
+                axes.bar(at, last, width * 0.92, color=color, alpha=0.35)
+            axes.bar(at, first_say(rows), width * 0.92, color=color,
+                     label=system if place == 0 else None)  # fmt: skip
+            wrong = sum(len(wrong_in(r)) for r in rows)
+            values = sum(r["values"] for r in rows)
+            axes.text(at, last + 1, f"{100 * wrong / values:.1f}", ha="center", fontsize=9)
+    axes.set_xticks(range(len(LEVELS)), ["clean", "15 dB", "5 dB"])
+    axes.set_ylim(0, 119)
+    axes.set_yticks(range(0, 101, 20))
+    axes.set_ylabel("% of values right at first say\n(pale: within one repeat)")
+    axes.set_title("Above each bar: % of values wrong in the record", fontsize=10, loc="left")
+    axes.legend(ncols=4, fontsize=9, loc="upper center", frameon=False)
+    axes.spines[["top", "right"]].set_visible(False)
+    figure.savefig(path, metadata={"Date": None})
 
 
 def main() -> None:

@@ -181,6 +181,13 @@ class Pulse:
         self._log.close()
 
 
+_LISTEN = (
+    "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+    "from assistant.commands import main; main()"
+)
+"""Ctrl-C ends it also where a shell has started the tests in the background, deaf to it."""
+
+
 class Listening:
     """`benchcall listen` on that server; what it prints is read line by line."""
 
@@ -190,7 +197,7 @@ class Listening:
         self._new: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self.process = subprocess.Popen(
             [
-                sys.executable, "-c", "from assistant.commands import main; main()", "listen",
+                sys.executable, "-c", _LISTEN, "listen",
                 "--device", "workshop_microphone", "--speaker", "workshop_loudspeaker", *options,
             ],
             env=pulse.environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE,
