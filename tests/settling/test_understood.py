@@ -181,3 +181,12 @@ def test_talk_that_two_kinds_of_ear_find_off_the_grammar_is_not_asked_about(free
     )  # fmt: skip
     readings = [s for s in found if isinstance(s.statement, ReadingSaid)]
     assert bool(readings) is (free == "guide front 102")
+
+
+@pytest.mark.parametrize(("third", "status"), [("guide front 102", "accepted"),
+                                               ("docked guide front 102", "asked")])  # fmt: skip
+def test_a_context_that_a_third_ear_alone_heard_is_asked_about(third: str, status: str) -> None:
+    own, whisper = (ear(name, ("guide front 102", 1.0)) for name in ("own", "whisper"))
+    found = settled(own, whisper, ear("letters", (third, 1.0)))
+    assert found.status == status
+    assert found.doubts == (("context",) if status == "asked" else ())
