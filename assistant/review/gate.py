@@ -10,13 +10,17 @@ from __future__ import annotations
 from collections.abc import Collection
 from urllib.parse import parse_qsl
 
+import anyio
 from starlette.datastructures import Headers
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BYTES = 16_384
 MOST_FIELDS = 40
+MOST_UNREAD = 16 * MOST_BYTES
+PATIENCE = 2.0
+"""Bytes and seconds for which a refused request may run out."""
 FORM = "application/x-www-form-urlencoded"
 METHODS = ("GET", "HEAD", "POST")
 
@@ -44,10 +48,12 @@ class Gate:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
+        body = _Body(receive)
         try:
             self._admit(scope)
-            form = await _form(scope, receive) if scope["method"] == "POST" else {}
+            form = await _form(scope, body.receive) if scope["method"] == "POST" else {}
         except RefusedError as refused:
+            await body.let_run_out()
             await _refusal(refused)(scope, receive, send)
             return
         scope.setdefault("state", {})["form"] = form
@@ -69,6 +75,26 @@ class Gate:
                 raise RefusedError(403, "A change must say which page it comes from.")
             if headers.get("sec-fetch-site", "same-origin") != "same-origin":
                 raise RefusedError(403, "This request comes from a page of another site.")
+
+
+class _Body:
+    """What a request still has to say. A refused one is let run out, unread: a connection that is
+    closed on unread bytes is reset, and the sender would never see the answer."""
+
+    def __init__(self, receive: Receive) -> None:
+        self._receive = receive
+        self._ended = False
+
+    async def receive(self) -> Message:
+        message = await self._receive()
+        self._ended = not message.get("more_body", False)
+        return message
+
+    async def let_run_out(self) -> None:
+        left = MOST_UNREAD
+        with anyio.move_on_after(PATIENCE):
+            while not self._ended and left > 0:
+                left -= len((await self.receive()).get("body", b""))
 
 
 async def _form(scope: Scope, receive: Receive) -> dict[str, str]:
