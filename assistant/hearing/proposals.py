@@ -37,9 +37,7 @@ class Proposer:
     def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
         self._numbers = Numbers(spoken.numbers)
         self._minus = spoken.numbers.minus[0]
-        self._alike: dict[str, str] = {}
-        for one, other in spoken.numbers.sounds_alike:
-            self._alike |= {one: other, other: one}
+        self._alike = spoken.numbers.alike
         self._others: list[tuple[Words, tuple[Words, ...]]] = [
             (tuple(said.split()), tuple(_usual(v) for v in context.value if v is not value))
             for context in profile.context

@@ -80,10 +80,9 @@ class WhisperEar:
         result = self._generated(self._encoded(utterance, 30.0), self._prompt, LONGEST_ANSWER)
         if _is_silence(result):
             return self._heard((), self._prompted)
-        lengths = [len(tokens) for tokens in result.sequences_ids]
         found: dict[tuple[str, ...], float] = {}
-        for tokens, mean, length in zip(result.sequences_ids, result.scores, lengths, strict=True):
-            found.setdefault(heard_words(self._tokenizer.decode(tokens)), mean * length)
+        for tokens, mean in zip(result.sequences_ids, result.scores, strict=True):
+            found.setdefault(heard_words(self._text(tokens)), mean * len(tokens))
         return self._heard(_shared(found, utterance), self._prompted)
 
     def weigh(self, utterance: Utterance, proposals: Sequence[Proposal]) -> EarHearing:

@@ -41,6 +41,11 @@ class NumberWords(Table):
     never_alone: tuple[Spoken, ...] = ()
     """Digits only beside other figures: "oh" alone is no zero but an exclamation."""
 
+    @property
+    def alike(self) -> dict[str, str]:
+        """Each word that sounds like another, with that one."""
+        return {a: b for pair in self.sounds_alike for a, b in (pair, pair[::-1])}
+
 
 class SpokenWords(Table):
     """grammars/spoken.toml: number words and voice commands, the same for every trade."""

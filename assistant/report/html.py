@@ -6,7 +6,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import BaseLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from assistant.diagnosis.enough import percent
@@ -36,25 +36,30 @@ def to_html(report: Report) -> str:
     return page
 
 
-@cache
-def _template() -> Any:
-    environment = Environment(
-        loader=PackageLoader("assistant.report", ""),
+def environment(loader: BaseLoader) -> Environment:
+    """How pages are made from templates: everything escaped, with the words that reports use."""
+    made = Environment(
+        loader=loader,
         autoescape=True,
         undefined=StrictUndefined,
         finalize=harmless,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters |= {
+    made.filters |= {
         "words": verdict_words,
         "percent": percent,
         "minutes": minutes,
         "day": day,
         "mentions": mentions,
     }
-    environment.globals["signs"] = SIGNS
-    return environment.get_template("page.html.jinja")
+    made.globals["signs"] = SIGNS
+    return made
+
+
+@cache
+def _template() -> Any:
+    return environment(PackageLoader("assistant.report", "")).get_template("page.html.jinja")
 
 
 def harmless(value: object) -> object:

@@ -6,38 +6,21 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
-from assistant.diagnosis.enough import percent
-from assistant.report.html import day, harmless
-from assistant.report.verdicts import SIGNS, verdict_words
+from assistant.report import html
 from assistant.review.words import NEEDS, OUTCOMES, counted, hours
-from assistant.speaking.advice import minutes
 
 TEMPLATES = Path(__file__).parent / "templates"
 
 
 def environment(folders: Iterable[Path]) -> Environment:
     """Templates are looked for here first, then in ``folders``."""
-    made = Environment(
-        loader=FileSystemLoader([TEMPLATES, *folders]),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=harmless,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters |= {
-        "words": verdict_words,
-        "percent": percent,
-        "minutes": minutes,
-        "hours": hours,
-        "day": day,
-        "counted": counted,
-    }
-    made.globals |= {"signs": SIGNS, "needs": NEEDS, "outcomes": OUTCOMES}
+    made = html.environment(FileSystemLoader([TEMPLATES, *folders]))
+    made.filters |= {"hours": hours, "counted": counted}
+    made.globals |= {"needs": NEEDS, "outcomes": OUTCOMES}
     return made
 
 

@@ -23,8 +23,7 @@ class Parser:
 
     def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
         self._lexicon = Lexicon(profile, spoken)
-        pairs = spoken.numbers.sounds_alike
-        self.sounds_alike = {a: b for pair in pairs for a, b in (pair, pair[::-1])}
+        self.sounds_alike = spoken.numbers.alike
 
     def parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
         """The statements of one utterance, in the order said; () where only fillers were. Every

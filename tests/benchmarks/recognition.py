@@ -25,6 +25,7 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -82,6 +83,7 @@ def values(readings: Iterable[Reading], status: str = "accepted") -> Counter[Val
     )
 
 
+@cache
 def truth(text: str, expected: str | None) -> Counter[Value]:
     with tempfile.TemporaryDirectory() as folder:
         typed = assistant(Path(folder), None, lambda _a, _b: True, expected)
