@@ -32,8 +32,11 @@ class Conversation:
     def expectation(self, session: Session) -> Expectation:
         """What settling has to know of all this."""
         quantity, position = self._bare_number()
+        latest: dict[Label, Reading] = {}
+        for reading in reversed(session.readings):
+            latest.setdefault((reading.quantity, reading.position), reading)
         recent = tuple(
-            Correctable(r.id, r.quantity, r.position, r.context) for r in reversed(session.readings)
+            Correctable(r.id, r.quantity, r.position, r.context) for r in latest.values()
         )
         return Expectation(session.context, quantity, position, self.question, recent)
 
@@ -51,7 +54,12 @@ class Conversation:
             )
         self.waiting = (*self.waiting, reading.id) if reading.missing else ()
         self.keep_waiting(bool(reading.missing))
-        if reading.status == "accepted" and self.round is not None:
+        if reading.status == "accepted" and not reading.missing and self.round is not None:
+            self.round.took(reading.quantity, reading.position)
+
+    def complete(self, reading: Reading) -> None:
+        """A reading that waited has all its contexts now."""
+        if self.round is not None:
             self.round.took(reading.quantity, reading.position)
 
     def answered(self) -> None:

@@ -22,7 +22,7 @@ from assistant.diagnosis.finding import Diagnosis
 from assistant.hearing.heard import EarHearing, Heard, HeardWord
 from assistant.hearing.typed import typed_hearing
 from assistant.jobs import Job, Jobs
-from assistant.obey import obey
+from assistant.obey import ask_step, obey
 from assistant.profile.schema import Profile
 from assistant.record.entry import Entry
 from assistant.record.session import Reading, Session
@@ -183,7 +183,7 @@ class Assistant:
     def _take(self, settled: Sequence[Settled], sound: Utterance | None) -> Turn:
         if not settled:
             return Turn()
-        known = self.diagnosis.findings if self._jobs.is_open else ()
+        known = set(self.diagnosis.findings) if self._jobs.is_open else set()
         for job in self.jobs:
             job.conversation.begin_turn()
         entries: list[Entry] = []
@@ -193,11 +193,11 @@ class Assistant:
             if self._is_over() and not (command and command.command in HARMLESS):
                 self._jobs.set_aside()
                 self._diagnosis = None
-                known = ()
+                known = set()
             if command is not None and command.command == JOB:
                 self._jobs.turn_to(command.argument)
                 self._diagnosis = None
-                known = self.diagnosis.findings
+                known = set(self.diagnosis.findings)
             if self.conversation.standing_by and not is_command(command, "go_ahead"):
                 continue
             entered, said = self._enter(one, sound)
@@ -237,9 +237,8 @@ class Assistant:
                 replies = [reply_to(settled, self.profile)]
             case _:
                 replies = [reply_to(settled, self.profile)]
-        if talk.round is not None and isinstance(said, (ReadingSaid, ObservationSaid)):
-            replies.append(talk.round.ask())
-            talk.round = talk.round if talk.round.step else None
+        if isinstance(said, (ReadingSaid, ObservationSaid)) and not talk.waiting:
+            replies += ask_step(self)
         return [entry], replies
 
     def _enter_context(
@@ -258,7 +257,11 @@ class Assistant:
             changes = self.conversation.completed_by(said.key, said.value, self.session)
         entry = self.record.enter(settled, source=source, audio=audio, changes=changes)
         touched = [r for r in self.session.readings if r.id in changes]
-        return [entry], [reply_to(settled, self.profile, touched=touched)]
+        replies = [reply_to(settled, self.profile, touched=touched)]
+        complete = [reading for reading in touched if not reading.missing]
+        for reading in complete:
+            self.conversation.complete(reading)
+        return [entry], [*replies, *(ask_step(self) if complete else ())]
 
     def _parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
         """In a guided round the answer may leave out the label of what was asked."""
@@ -292,4 +295,4 @@ class Assistant:
         return self._jobs.is_open and bool(self.session.closed)
 
     def _reading(self, entry_id: str) -> Reading:
-        return next(r for r in self.session.readings if r.id == entry_id)
+        return next(r for r in reversed(self.session.readings) if r.id == entry_id)

@@ -19,16 +19,12 @@ from assistant.diagnosis.causes import (
 from assistant.diagnosis.computed import computed_findings
 from assistant.diagnosis.enough import is_enough, nothing_left
 from assistant.diagnosis.finding import Diagnosis, Finding
+from assistant.diagnosis.lately import lately
 from assistant.diagnosis.limits import implausible, pair_findings, tolerance_findings
 from assistant.diagnosis.measured import over_the_wire
 from assistant.diagnosis.next_check import next_checks
 from assistant.diagnosis.observed import observation_findings
-from assistant.diagnosis.repair import (
-    as_it_stands,
-    is_after,
-    release_missing,
-    repair_proofs,
-)
+from assistant.diagnosis.repair import as_it_stands, is_after, release_missing, repair_proofs
 from assistant.diagnosis.repeated import change_findings, repeat_findings
 from assistant.diagnosis.worth_telling import worth_telling
 from assistant.profile.schema import Profile
@@ -38,7 +34,9 @@ from assistant.record.session import Observation, Reading, Session
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
     compared = {item.id for item in profile.observation if item.comparison}
-    before, after = _phases(session, compared)
+    before, after = (lately(side) for side in _phases(session, compared))
+    since = next((r.at for r in session.readings if r.is_judged and is_after(r)), "")
+    session = lately(session)
     sound, _ = _sound(session, profile)
     changes = change_findings(profile, over_the_wire(sound))
     old = findings_of(before, profile, session)
@@ -56,7 +54,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     checks = () if enough else next_checks(profile, model, belief, seen, session.context)
     if seen and not enough and not checks:
         enough, verdict = nothing_left(profile, causes, verdict)
-    missing = release_missing(profile, session)
+    missing = release_missing(profile, session, since)
     current = as_it_stands(profile, session, to_prove, new) if repaired else old
     gone = all(proof.outcome == "gone" for proof in proofs)
     return Diagnosis(

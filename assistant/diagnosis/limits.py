@@ -28,13 +28,14 @@ def implausible(profile: Profile, reading: Reading) -> Finding | None:
     quantity = next((q for q in profile.quantity if q.id == reading.quantity), None)
     if quantity is None:
         return None
-    words = reading_words(profile, reading)
     if reading.unit and reading.unit != quantity.unit:
+        words = reading_words(profile, reading)
         reason = f"{words} was said in {reading.unit}, but is judged in {quantity.unit}: say again"
         return Finding(PLAUSIBILITY, "unknown", (reading.id,), reason, quantity.source)
     low, high = quantity.plausible
     if reading.number is None or low <= reading.number <= high:
         return None
+    words = reading_words(profile, reading)
     limits = f"{limit_words(low)} to {limit_words(high)}{unit_words(profile, quantity.id)}"
     reason = f"{words} cannot be ({limits}): take it again"
     return Finding(PLAUSIBILITY, "unknown", (reading.id,), reason, quantity.source)

@@ -12,7 +12,7 @@ belongs to the fit of the wire's place and to no limit, since a signal beside th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
@@ -44,7 +44,20 @@ def deciding_contexts(profile: Profile, quantity: str) -> frozenset[str]:
 
 
 def place_of(profile: Profile, reading: Reading) -> Place:
-    keys = deciding_contexts(profile, reading.quantity)
+    return _place(reading, deciding_contexts(profile, reading.quantity))
+
+
+def places_of(profile: Profile, readings: Iterable[Reading]) -> Iterator[tuple[Place, Reading]]:
+    """Each reading with its place; the profile is asked once for each quantity."""
+    deciding: dict[str, frozenset[str]] = {}
+    for reading in readings:
+        quantity = reading.quantity
+        if quantity not in deciding:
+            deciding[quantity] = deciding_contexts(profile, quantity)
+        yield _place(reading, deciding[quantity]), reading
+
+
+def _place(reading: Reading, keys: frozenset[str]) -> Place:
     context = {**reading.context, REPAIR: phase_of(reading)}
     return Place(
         reading.quantity,
@@ -60,10 +73,7 @@ def phase_of(reading: Reading) -> str:
 
 def latest(profile: Profile, readings: Iterable[Reading]) -> dict[Place, Reading]:
     """The last reading of each place, in the order of the places' first readings."""
-    found: dict[Place, Reading] = {}
-    for reading in readings:
-        found[place_of(profile, reading)] = reading
-    return found
+    return dict(places_of(profile, readings))
 
 
 def applies(when: Where, context: Mapping[str, str]) -> Literal["yes", "no", "unsaid"]:
@@ -104,7 +114,8 @@ def _same_context(one: Reading, other: Reading) -> bool:
 def last_with_value(session: Session, quantity: str | None, **context: str) -> Reading | None:
     """The latest judged reading of a quantity, in a context if one is given; None when there is
     none or when it shows no value."""
-    for reading in reversed(session.judged):
-        if reading.quantity == quantity and applies(context, reading.context) == "yes":
+    for reading in reversed(session.readings):
+        mine = reading.quantity == quantity and reading.is_judged
+        if mine and applies(context, reading.context) == "yes":
             return reading if reading.value is not None else None
     return None

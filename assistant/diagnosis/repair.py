@@ -46,13 +46,13 @@ def as_it_stands(
     return (*(f for f in before if _key(profile, session, f) not in again), *after)
 
 
-def release_missing(profile: Profile, session: Session) -> tuple[str, ...]:
+def release_missing(profile: Profile, session: Session, since: str = "") -> tuple[str, ...]:
     """What the release rounds still lack, in words; a profile without such a round says so. A
-    release from before the repair doesn't count once something was measured after it."""
+    release from before the repair doesn't count once something was measured after it, which was
+    first done at the time ``since``."""
     steps = [step for rnd in profile.round if rnd.release for step in rnd.step]
     if not steps:
         return ("the profile has no release round",)
-    since = next((r.at for r in session.judged if is_after(r)), "")
     return tuple(step.say for step in steps if not _done(session, step, since))
 
 

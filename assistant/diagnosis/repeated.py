@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from assistant.diagnosis.finding import Finding
-from assistant.diagnosis.measured import REPAIR, Place, place_of
+from assistant.diagnosis.measured import REPAIR, Place, places_of
 from assistant.diagnosis.reasons import context_words, number_words, title_of, unit_words
 from assistant.diagnosis.statistics import Repeats, change, grubbs, repeats
 from assistant.errors import NotDeterminedError
@@ -71,9 +71,8 @@ def change_findings(profile: Profile, readings: Iterable[Reading]) -> Iterator[F
 
 def _by_place(profile: Profile, readings: Iterable[Reading]) -> dict[Place, list[Reading]]:
     places: dict[Place, list[Reading]] = {}
-    for reading in readings:
-        if reading.value is not None:
-            places.setdefault(place_of(profile, reading), []).append(reading)
+    for place, reading in places_of(profile, (r for r in readings if r.value is not None)):
+        places.setdefault(place, []).append(reading)
     return places
 
 

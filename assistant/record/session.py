@@ -45,6 +45,11 @@ class Reading:
     def number(self) -> Decimal | None:
         return None if self.value is None else Decimal(self.value)
 
+    @property
+    def is_judged(self) -> bool:
+        """Whether findings may use it: accepted, with nothing missing."""
+        return self.status == "accepted" and not self.missing
+
 
 @dataclass(frozen=True, slots=True)
 class Observation:
@@ -115,9 +120,9 @@ class Session:
 
     @property
     def judged(self) -> tuple[Reading, ...]:
-        """The readings that findings may use: accepted, with nothing missing."""
-        return tuple(r for r in self.readings if r.status == "accepted" and not r.missing)
+        """The readings that findings may use."""
+        return tuple(r for r in self.readings if r.is_judged)
 
     @property
     def open_questions(self) -> tuple[Reading, ...]:
-        return tuple(r for r in self.readings if r.status == "asked" or r.missing)
+        return tuple(r for r in self.readings if not r.is_judged)

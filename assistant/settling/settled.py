@@ -43,7 +43,7 @@ class Correctable:
 @dataclass(frozen=True, slots=True)
 class Expectation:
     """What is open now: the running context, what a bare number would be, the question that waits
-    for an answer, and the readings that may be corrected, the latest first."""
+    for an answer, and the last reading of each label, which may be corrected, the latest first."""
 
     context: Mapping[str, str] = field(default_factory=dict)
     quantity: str | None = None

@@ -1,0 +1,33 @@
+"""Which readings of a long session still count: the last few of each label in each context.
+
+A verdict rests on the latest reading of its place, statistics on its repeats. What lies further
+back tells nothing more of the mower as it is, and judging it anew after every reading would make
+the assistant slower from hour to hour.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from assistant.diagnosis.measured import SHIFT
+from assistant.record.session import Reading, Session
+
+MOST_REPEATS = 30
+"""Beyond thirty repeats the interval of a mean is no narrower by half until there are 120."""
+
+
+def lately(session: Session) -> Session:
+    """The session with the last MOST_REPEATS readings of each label in each context, and with
+    every sideways shift, since it says where the signals after it were taken."""
+    if len(session.readings) <= MOST_REPEATS:
+        return session
+    seen: Counter[object] = Counter()
+    kept: list[Reading] = []
+    for reading in reversed(session.readings):
+        context = tuple(reading.context.items())
+        key = reading.quantity, reading.position, context, reading.status, reading.missing
+        seen[key] += 1
+        if seen[key] <= MOST_REPEATS or reading.quantity == SHIFT:
+            kept.append(reading)
+    return replace(session, readings=tuple(reversed(kept)))
