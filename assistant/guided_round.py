@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from assistant.profile.schema import Profile, Round, Step
 from assistant.speaking.reply import Reply
 
@@ -41,6 +43,11 @@ class GuidedRound:
         """Something was recorded; if it is what the open step takes, the next one opens."""
         if self.step is not None and self.step.take in (name, f"{name}@{position}"):
             self._at += 1
+
+    def contradicted(self, context: Mapping[str, str]) -> tuple[str, ...]:
+        """The contexts in force that the open step denies: "now docked" after "undocked"."""
+        when = self.step.when if self.step is not None else {}
+        return tuple(key for key, value in when.items() if context.get(key, value) != value)
 
     def skip(self) -> None:
         """The open step stays untaken."""

@@ -49,6 +49,20 @@ def obey(said: CommandSaid, bench: Bench) -> list[Reply]:
     return _COMMANDS.get(said.command, _not_here)(bench, said.argument)
 
 
+def ask_step(bench: Bench) -> list[Reply]:
+    """The question of the round's open step, or that the round is done; nothing without a round.
+    A context that the step denies ("now docked" after "undocked") holds no longer: it is said
+    again, or asked for."""
+    under_way = bench.conversation.round
+    if under_way is None:
+        return []
+    if denied := under_way.contradicted(bench.session.context):
+        bench.record.lapse(*denied, reason="the next step of the round is taken in another one")
+    if under_way.step is None:
+        bench.conversation.round = None
+    return [under_way.ask()]
+
+
 def _say_again(bench: Bench, _: str) -> list[Reply]:
     return list(bench.conversation.last_said) or [_plain("nothing was said yet")]
 
@@ -159,7 +173,7 @@ def _start_round(bench: Bench, name: str) -> list[Reply]:
         names = ", ".join(r.spoken[0] for r in bench.profile.round)
         return [_plain(f"which round? {names}")]
     bench.conversation.round = GuidedRound(chosen, bench.profile)
-    return [bench.conversation.round.ask()]
+    return ask_step(bench)
 
 
 def _skip_step(bench: Bench, _: str) -> list[Reply]:
@@ -167,9 +181,7 @@ def _skip_step(bench: Bench, _: str) -> list[Reply]:
     if under_way is None:
         return [_plain("no round is under way")]
     under_way.skip()
-    if under_way.step is None:
-        bench.conversation.round = None
-    return [under_way.ask()]
+    return ask_step(bench)
 
 
 def _end_round(bench: Bench, _: str) -> list[Reply]:

@@ -152,11 +152,10 @@ class Assistant:
         return self._take(self._settle(heard, self._expectation()), None)
 
     def _whole(self, utterance: Utterance) -> Utterance:
-        """Without any quiet before it where the speech just before came to nothing: that may have
-        been its "minus"."""
+        """Broken where the speech just before came to nothing: that may have been its "minus"."""
         source, end = self._fragment
         follows = utterance.source == source and utterance.start - end <= LONGEST_PAUSE
-        return replace(utterance, quiet_before=0.0) if follows else utterance
+        return replace(utterance, quiet_before=0.0, unbroken=False) if follows else utterance
 
     def _expectation(self) -> Expectation:
         if self._jobs.is_open:

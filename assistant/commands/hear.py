@@ -22,7 +22,7 @@ def hear(
     ] = False,
     profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
     who: Annotated[str, typer.Option(help="Initials of the technician.")] = "",
-    unit: Annotated[str, typer.Option(help="The mower's number.")] = "",
+    unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
     no_audio: Annotated[
         bool, typer.Option("--no-audio", help="Keep readings only, no sound.")
     ] = False,

@@ -19,7 +19,7 @@ def listen(
     ] = False,
     profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
     who: Annotated[str, typer.Option(help="Your initials, for the record.")] = "",
-    unit: Annotated[str, typer.Option(help="The mower's number.")] = "",
+    unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
     round_: Annotated[
         str, typer.Option("--round", help="Be led round this checklist from the start.")
     ] = "",

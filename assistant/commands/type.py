@@ -14,7 +14,7 @@ def type_(
     ] = "",
     profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
     who: Annotated[str, typer.Option(help="Your initials, for the record.")] = "",
-    unit: Annotated[str, typer.Option(help="The mower's number.")] = "",
+    unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
 ) -> None:
     """Take down lines of words from standard input.
 

@@ -33,6 +33,9 @@ class Asking:
         self._phrases: Phrases = label_phrases(profile, load_spoken())
         self._positions = {q.id: q.positions for q in profile.quantity}
         self._generic = {q.id for q in profile.quantity if q.members}
+        self._meant = {
+            p.id: p.quantity for p in profile.position if p.quantity not in self._generic
+        }
 
     def read(self, line: str) -> AskedFor:
         """The quantity stays until another is named: "guide front and rear" are two labels."""
@@ -51,6 +54,8 @@ class Asking:
                 named.append((quantity.id, []))
             elif position is not None and named and position.id in self._positions[named[-1][0]]:
                 named[-1][1].append(position.id)
+            elif position is not None and (meant := self._meant.get(position.id)):
+                named.append((meant, [position.id]))
             elif item := found.of("observation"):
                 items.append(item.id)
             elif _context(found):

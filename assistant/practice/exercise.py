@@ -19,7 +19,8 @@ from assistant.practice.garden import Garden
 from assistant.practice.hidden_fault import FAULTS
 from assistant.practice.marks import SKILLS
 from assistant.practice.shown import NOT_A_VALUE, ShownError, read_shown
-from assistant.profile.load import load_profile, read_checked
+from assistant.practice.station_drawing import DRAWN
+from assistant.profile.load import DEFAULT_PROFILE, load_profile, read_checked
 from assistant.profile.nearest import nearest
 from assistant.profile.problem import Problem, shown
 from assistant.profile.schema import Profile
@@ -70,7 +71,7 @@ class Exercise(Table):
     story: str
     trains: tuple[Id, ...] = Field(min_length=1)
     """The skills that it brings back, of those in assistant/practice/marks.py."""
-    profile: str = "robot_mower"
+    profile: str = DEFAULT_PROFILE
     scene: tuple[Scene, ...] = ()
     sound: Heard | None = None
     mower: Mower | None = None
@@ -150,10 +151,11 @@ def _problems(exercise: Exercise, folder: Path) -> Iterator[Problem]:
                 (part,), f"{found} '{exercise.kind}'", f"'{part}' with kind '{kind}' only"
             )
     yield from _scenes(("scene",), exercise.scene, profile)
+    yield from _unseen(("scene",), exercise.scene, profile)
     if exercise.sound is not None:
         yield from _sound(exercise, folder, profile)
     if exercise.mower is not None:
-        yield from _mower(exercise.mower, profile)
+        yield from _mower(exercise, exercise.mower, profile)
 
 
 def _sound(exercise: Exercise, folder: Path, profile: Profile) -> Iterator[Problem]:
@@ -168,6 +170,22 @@ def _sound(exercise: Exercise, folder: Path, profile: Profile) -> Iterator[Probl
             "a session of demo_audio, or scenes that say what should be in the record",
         )
     yield from _scenes(("sound", "scene"), heard.scene, profile)
+
+
+def _unseen(place: tuple[str, ...], scenes: Iterable[Scene], profile: Profile) -> Iterator[Problem]:
+    """Contexts that the trainee is to say and can't see."""
+    for n, scene in enumerate(scenes):
+        for key, value in scene.where.items():
+            one = next((v for c in profile.context if c.id == key for v in c.value), None)
+            seen = [
+                v.seen for c in profile.context if c.id == key for v in c.value if v.id == value
+            ]
+            if one and not (scene.caption or any(seen) or (key, value) in DRAWN):
+                yield Problem(
+                    (*place, n, "where", key),
+                    f"{shown(value)}, which nothing in the scene shows",
+                    "a caption, or a 'seen' with this context in the profile",
+                )
 
 
 def _scenes(place: tuple[str, ...], scenes: Iterable[Scene], profile: Profile) -> Iterator[Problem]:
@@ -186,8 +204,15 @@ def _scenes(place: tuple[str, ...], scenes: Iterable[Scene], profile: Profile) -
                 yield from _known((*place, n, "where", key), value, allowed)
 
 
-def _mower(mower: Mower, profile: Profile) -> Iterator[Problem]:
+def _mower(exercise: Exercise, mower: Mower, profile: Profile) -> Iterator[Problem]:
     causes = [cause.id for cause in profile.cause]
+    if not set(causes) & set(FAULTS):
+        yield Problem(
+            ("kind",),
+            f"'find_fault' with the profile '{exercise.profile}'",
+            "'listen' or 'dictate': only robot mowers can be simulated",
+        )
+        return
     for n, fault in enumerate(mower.fault):
         yield from _known(("mower", "fault", n), fault, [f for f in FAULTS if f in causes])
     for n, cause in enumerate(mower.trap):

@@ -17,8 +17,8 @@ from assistant.practice.best_policy import best_policy, chance_of, worth
 from assistant.practice.exercise import Exercise
 from assistant.practice.play import Done, Shown
 from assistant.practice.prices import STATION, Prices, price
-from assistant.practice.scene_drawing import mower_lines
 from assistant.practice.score_fault import FaultRecord, Taken, score_fault
+from assistant.practice.station_drawing import drawn_lines
 from assistant.practice.steady_mower import steady_mower
 from assistant.practice.taking_down import MARKS
 from assistant.profile.schema import Check, Profile
@@ -69,7 +69,7 @@ class FaultFinding:
         told = [self.exercise.story, "", "The customer tells:"]
         for item in self._prices.told():
             told += self._look(item)
-        return Shown((*told, "", *mower_lines({STATION: self._stands}), "", *HELP))
+        return Shown((*told, "", *drawn_lines({STATION: self._stands}), "", *HELP))
 
     def type(self, line: str) -> Shown:
         words = " ".join(line.strip().lower().split())
@@ -111,7 +111,7 @@ class FaultFinding:
         if where == self._stands:
             return Shown(("  It stands there already.",))
         self._stands = where  # type: ignore[assignment]
-        return Shown(mower_lines({STATION: where}))
+        return Shown(drawn_lines({STATION: where}))
 
     def _measure(self, asked: AskedFor) -> list[str]:
         lines: list[str] = []

@@ -73,9 +73,9 @@ class Score:
 SKILLS = {
     "values": "getting numbers right",
     "signs": "keeping the sign",
-    "sides": "front and rear, left and right",
-    "context": "saying docked or undocked, open or loaded",
-    "docked_trap": "a negative rear value, docked, is normal",
+    "sides": "each value in its own place (front or rear)",
+    "context": "saying what a number hangs on (docked or not, open or loaded)",
+    "normal_here": "what is normal where it was read (a negative rear value, docked)",
     "judging": "telling what is out of tolerance",
     "cause": "naming the cause",
     "order": "checking what tells most a minute first",
@@ -86,7 +86,7 @@ RULES = {
     "missing": Rule("values", "A value that isn't in the record loses its share."),
     "value": Rule("values", "A wrong number loses its share, however near it is."),
     "sign": Rule("signs", "A lost or added minus loses the value's share."),
-    "swapped": Rule("sides", "Front and rear in each other's place lose both shares."),
+    "swapped": Rule("sides", "Two values in each other's place (front and rear) lose both shares."),
     "invented": Rule("values", "A value that was not there loses one share."),
     "open": Rule("values", "A value still asked about at the end loses half its share."),
     "wrong_context": Rule(
@@ -95,9 +95,10 @@ RULES = {
     "unsaid_context": Rule(
         "context", "A needed context that was never said loses half the stretch's share."
     ),
-    "docked_trap": Rule(
-        "docked_trap",
-        "A negative rear value, docked, taken for a fault costs most: the whole section.",
+    "normal_here": Rule(
+        "normal_here",
+        "What is normal where it was read (a negative rear value, docked), taken for a fault, "
+        "costs most: the whole section.",
     ),
     "false_alarm": Rule("judging", "A value in tolerance called a fault loses 10."),
     "overlooked": Rule("judging", "A fault that wasn't named loses its share of the verdict."),

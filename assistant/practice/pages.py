@@ -17,8 +17,9 @@ from assistant.practice.marks import PASS
 from assistant.practice.progress_lines import progress_lines
 from assistant.practice.progress_picture import progress_picture
 from assistant.practice.room import PracticeRoom
-from assistant.practice.terminal import KINDS, cut
+from assistant.practice.terminal import ANY_TRADE, KINDS, cut
 from assistant.practice.under_way import AllUnderWay, UnderWay
+from assistant.profile.load import DEFAULT_PROFILE
 from assistant.review.desk import desk_of
 from assistant.review.hand import hand
 from assistant.review.rendering import page
@@ -49,6 +50,8 @@ def start(request: Request) -> Response:
         wrong=[*room.library.wrong, *wrong],
         own=str(room.own_exercises),
         passes=PASS,
+        default_profile=DEFAULT_PROFILE,
+        any_trade=ANY_TRADE,
     )
 
 

@@ -3,7 +3,7 @@
 <home>/practice/exercises/*.toml      the user's own exercises
                /sessions/…            what was taken down in exercises
                /practised.jsonl       marks, for what comes back and for the progress
-               /my_robot_mower.toml   the trainee's own profile, once a suggestion was taken
+               /my_<profile>.toml      the trainee's own profile, once a suggestion was taken
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
-"""The scene of a *dictate* exercise drawn with characters: how the mower stands, and its display.
+"""The scene of a *dictate* exercise drawn with characters: what is seen, and the display.
 
-It shows what a technician sees and never the words: docked or not is for the trainee to say.
+It shows what a technician sees and never the words: docked or not is for the trainee to say. A
+station is drawn; of any other context the profile says how it is seen.
 """
 
 from __future__ import annotations
@@ -9,44 +10,16 @@ from collections.abc import Mapping
 
 from assistant.practice.exercise import Scene
 from assistant.practice.shown import read_shown
+from assistant.practice.station_drawing import drawn_lines
 from assistant.profile.schema import Profile
 from assistant.report.printable import printable
 from assistant.speaking.label import quantity_of, shown_label
 
-_DOCKED = (
-    "   ┌ station ──────┐                      ",
-    "   │ ▒▒▒ ╭─────────┴╮                     ",
-    "   │ ▒▒▒▐│ ●  mower │┄┄┄┄┄┄ guide wire ┄┄┄",
-    "   │ ▒▒▒ ╰─────────┬╯                     ",
-    "   └───────────────┘                      ",
-)
-_UNDOCKED = (
-    "   ┌ station ──────┐                      ",
-    "   │ ▒▒▒           │        ╭──────────╮  ",
-    "   │ ▒▒▒▐┄┄┄┄┄┄┄┄┄┄│┄ guide ┄│ ●  mower │┄",
-    "   │ ▒▒▒           │        ╰──────────╯  ",
-    "   └───────────────┘                      ",
-)
-_LOAD = {
-    "open": "   meter: no current flows, the plug is out",
-    "loaded": "   meter: the charging lamp is on, current flows",
-}
-_REPAIR = {
-    "before": "   job card: nothing mended yet",
-    "after": "   job card: repair done, measuring again",
-}
 
-
-def mower_lines(where: Mapping[str, str]) -> tuple[str, ...]:
-    """How the mower stands, as far as that is known."""
-    lines: list[str] = []
-    if where.get("station") == "docked":
-        lines += _DOCKED
-    elif where.get("station") == "undocked":
-        lines += _UNDOCKED
-    lines += [_LOAD[v] for k, v in where.items() if k == "load" and v in _LOAD]
-    lines += [_REPAIR[v] for k, v in where.items() if k == "repair" and v in _REPAIR]
-    return tuple(line.rstrip() for line in lines)
+def seen_lines(where: Mapping[str, str], profile: Profile) -> tuple[str, ...]:
+    """What the profile says is seen of each context, in its own order."""
+    values = [v for c in profile.context for v in c.value if where.get(c.id) == v.id]
+    return tuple(printable(value.seen) for value in values if value.seen)
 
 
 def display_rows(scene: Scene, profile: Profile) -> tuple[tuple[str, str], ...]:
@@ -78,7 +51,9 @@ def scene_lines(scene: Scene, profile: Profile) -> tuple[str, ...]:
     right = max(7, *(len(value) for _, value in rows))
     wide = left + right + 5
     lines = [f"   {printable(scene.caption)}"] if scene.caption else []
-    lines += [*mower_lines(scene.where), ""]
+    lines += drawn_lines(scene.where)
+    lines += [f"   {line}" for line in seen_lines(scene.where, profile)]
+    lines += [""]
     lines += [f"   ╔{'═' * wide}╗"]
     lines += [f"   ║ {label:{left}}   {value:>{right}} ║" for label, value in rows]
     return (*lines, f"   ╚{'═' * wide}╝")

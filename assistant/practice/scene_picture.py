@@ -2,8 +2,8 @@
 
 Plain attributes, no style: a strict content policy shows it too.
 
-The station and the mower are seen from above: the mower stands on the plate, or out on the lawn
-over the guide wire.
+A station and its mower are seen from above: the mower stands on the plate, or out on the lawn
+over the guide wire. Whatever else is to be seen stands in words.
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ from __future__ import annotations
 from html import escape
 
 from assistant.practice.exercise import Scene
-from assistant.practice.scene_drawing import display_rows, mower_lines
+from assistant.practice.scene_drawing import display_rows, seen_lines
+from assistant.practice.station_drawing import DRAWN
 from assistant.profile.schema import Profile
 
 _WIDE, _ROW = 640, 30
@@ -32,15 +33,10 @@ def scene_svg(scene: Scene, profile: Profile) -> str:
     station = scene.where.get("station")
     parts = []
     top = 10
-    if station:
+    if ("station", station) in DRAWN:
         parts += [_STATION, _WIRE, *_mower(78 if station == "docked" else 330)]
         top = 170
-    notes = [
-        line.strip()
-        for line in (scene.caption, *mower_lines({**scene.where, "station": ""}))
-        if line
-    ]
-    for note in notes:
+    for note in filter(None, (scene.caption, *seen_lines(scene.where, profile))):
         parts.append(f'<text x="20" y="{top + 18}" font-size="17" {_TEXT}>{escape(note)}</text>')
         top += 26
     rows = display_rows(scene, profile)
@@ -58,7 +54,8 @@ def scene_svg(scene: Scene, profile: Profile) -> str:
         )
     return (
         f'<svg class="scene" viewBox="0 0 {_WIDE} {height}" role="img">'
-        f"<title>How the mower stands, and its display</title>{''.join(parts)}</svg>"
+        f"<title>What is seen of the {escape(profile.profile.machine)}, and the display</title>"
+        f"{''.join(parts)}</svg>"
     )
 
 

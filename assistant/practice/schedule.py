@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from assistant.practice.exercise import Exercise
 from assistant.practice.log import Practised
 from assistant.practice.marks import PASS, SKILLS
+from assistant.profile.load import DEFAULT_PROFILE
 
 if TYPE_CHECKING:
     from fsrs import Card
@@ -43,9 +44,12 @@ def cards(log: Sequence[Practised]) -> dict[str, Card]:
 
 
 def choose(exercises: Sequence[Exercise], log: Sequence[Practised], now: datetime) -> Choice:
-    """The skill most overdue first, by an exercise that was not the last one; else the next
-    exercise never passed, easiest first; else the one longest ago."""
+    """Of the trade practised last (robot mowers at first): the skill most overdue first, by an
+    exercise that was not the last one; else the next exercise never passed, easiest first; else
+    the one longest ago."""
     last = log[-1].exercise if log else ""
+    trade = next((e.profile for e in exercises if e.id == last), DEFAULT_PROFILE)
+    exercises = [e for e in exercises if e.profile == trade]
     passed = {one.exercise for one in log if one.marks >= PASS}
     tried = {one.exercise: place for place, one in enumerate(log)}
     reached = max((e.level for e in exercises if e.id in passed), default=1)

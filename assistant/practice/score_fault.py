@@ -78,7 +78,7 @@ def _context(
     most = SECTIONS["context"]
     for cause in record.named:
         if cause in mower.trap and cause not in mower.fault:
-            yield Lost("context", "docked_trap", most, RULES["docked_trap"].says)
+            yield Lost("context", "normal_here", most, RULES["normal_here"].says)
     if not record.measured:
         yield Lost("context", "unsaid_context", most, "Nothing was measured.")
         return

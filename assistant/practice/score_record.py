@@ -103,8 +103,8 @@ def _verdict(
         mine = [w for w in wanted if w.label == label]
         trap = next((why for w in mine if (why := normal_here(w, profile))), "")
         if trap:
-            reason = f"{name}: {trap}. {RULES['docked_trap'].says}"
-            yield Lost("verdict", "docked_trap", VERDICT, reason, mine[0].sound)
+            reason = f"{name}: {trap}. {RULES['normal_here'].says}"
+            yield Lost("verdict", "normal_here", VERDICT, reason, mine[0].sound)
         else:
             reason = f"{name} is in tolerance. {RULES['false_alarm'].says}"
             yield Lost("verdict", "false_alarm", FALSE_ALARM, reason)

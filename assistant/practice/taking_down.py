@@ -16,7 +16,7 @@ from assistant.practice.shown import Wanted
 from assistant.practice.wanted import wanted_readings
 from assistant.profile.schema import Profile
 from assistant.session import Assistant
-from assistant.speaking.label import context_words, shown_label
+from assistant.speaking.label import context_words, shown_label, spoken_label
 from assistant.turn import Turn
 from assistant.wording.statement import CommandSaid
 
@@ -49,8 +49,8 @@ class TakingDown:
     def begin(self) -> Shown:
         if self._sound is None:
             told = [
-                "Dictate what the display shows, as you would say it at the mower, and what you "
-                "see of how it stands."
+                "Dictate what the display shows, as you would say it at the "
+                f"{self._profile.profile.machine}, and what you see of how it stands."
             ]
             shown = self._picture()
             return Shown((*told, "", *shown.lines), shown.picture)
@@ -95,7 +95,7 @@ class TakingDown:
             (
                 "",
                 "Now judge what was taken down: which values are out of tolerance, or do not "
-                'agree? "guide rear, contact voltage", or "none".',
+                f'agree? "{self._some_label()}", or "none".',
             )
         )
 
@@ -106,7 +106,7 @@ class TakingDown:
     def _judge(self, words: str) -> Shown:
         named = self._asking.read(words).labels
         if not named and words not in ("none", "nothing", "all fine"):
-            return Shown(('Name labels, as in "guide rear", or say "none".',))
+            return Shown((f'Name labels, as in "{self._some_label()}", or say "none".',))
         readings = self._bench.session.readings if self._bench.jobs else ()
         score = score_record(self._wanted, readings, named, self._profile)
         matched, _ = match(self._wanted, readings, self._profile)
@@ -117,6 +117,11 @@ class TakingDown:
         )
         self.done = Done(score, self._answer(), readings=readings, pairs=pairs)
         return Shown()
+
+    def _some_label(self) -> str:
+        """A label of the profile as it is said, to show how; whether it is wrong here or not."""
+        first = self._profile.quantity[-1]
+        return spoken_label(self._profile, first.id, next(iter(first.positions), None))
 
     def _label(self, wanted: Wanted) -> str:
         name = shown_label(self._profile, *wanted.label)

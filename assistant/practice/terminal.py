@@ -19,9 +19,14 @@ from assistant.practice.play import Done, Play, Shown
 from assistant.practice.progress_lines import progress_lines
 from assistant.practice.progress_picture import progress_picture
 from assistant.practice.room import PracticeRoom
+from assistant.profile.load import DEFAULT_PROFILE
 from assistant.report.printable import printable
 
 KINDS = {"listen": "listen", "dictate": "dictate", "find_fault": "find the fault"}
+ANY_TRADE = (
+    "Listen and dictate work with any profile; find the fault, and the check of your voice, know "
+    "robot mowers only."
+)
 _NAMESPACES = (
     'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'  # in a file
 )
@@ -38,12 +43,14 @@ def show_list(room: PracticeRoom, console: Console) -> None:
     table = Table.grid(padding=(0, 2))
     for e in room.library.exercises:
         marks = f"{best[e.id]:.0f}" if e.id in best else "-"
-        row = (f"level {e.level}", KINDS[e.kind], e.id, e.title, marks)
+        title = e.title if e.profile == DEFAULT_PROFILE else f"{e.title} ({e.profile})"
+        row = (f"level {e.level}", KINDS[e.kind], e.id, title, marks)
         table.add_row(*(Text(printable(cell)) for cell in row))
     console.print(table)
     console.print()
     console.print(Text(f"The last column is your best of 100; {PASS:.0f} passes."))
     console.print(Text(f"Exercises of your own (TOML) go into {room.own_exercises}", "dim"))
+    console.print(Text(ANY_TRADE, "dim"))
     for line in (*room.library.wrong, *wrong):
         console.print(Text(printable(line), "bold"))
 

@@ -20,6 +20,7 @@ from assistant.profile.schema import Profile, SpokenWords
 from assistant.shipped import shipped
 
 SPOKEN = "spoken"
+DEFAULT_PROFILE = "robot_mower"
 MOST_BYTES = 2_000_000
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -31,7 +32,7 @@ def profile_ids() -> tuple[str, ...]:
 
 
 @cache
-def load_profile(name: str = "robot_mower") -> Profile:
+def load_profile(name: str = DEFAULT_PROFILE) -> Profile:
     """A profile by id, or by the path of a TOML file.
 
     Raises UnknownNameError for an id or path that nothing has, ProfileError for a file that is

@@ -45,6 +45,8 @@ class Header(Table):
     id: Id
     title: str
     version: str
+    machine: str = "unit"
+    """What one of the things is called that are worked on: "mower", "tractor"."""
     notice: str
     """Said to every reader of the file: whose tolerances these are."""
     pronunciations: Pronunciations = Field(default_factory=dict)
@@ -64,6 +66,8 @@ class ContextValue(Table):
     spoken: Phrases
     reach: str = ""
     """What to do so that it holds ("drive the mower out of the station first")."""
+    seen: str = ""
+    """How one sees that it holds, for exercises, without the words that say it."""
 
 
 class Context(Table):

@@ -1,7 +1,8 @@
-"""Front against rear, as a picture for the page: SVG that takes the page's own colours.
+"""The first two positions against each other (front and rear), as a picture for the page: SVG that
+takes the page's own colours.
 
-Front is a filled disc, rear a hollow square, so that print and eyes without colour tell them
-apart. Each row is one quantity in one context, the number beside each mark.
+The first is a filled disc, the second a hollow square, so that print and eyes without colour tell
+them apart. Each row is one quantity in one context, the number beside each mark.
 """
 
 from __future__ import annotations
@@ -23,11 +24,11 @@ _ROW = 0.62
 
 @dataclass(frozen=True, slots=True)
 class Facing:
-    """Front and rear of one quantity in one context; the last reading of each counts."""
+    """Both positions of one quantity in one context, by name; the last reading of each counts."""
 
     label: str
-    front: float
-    rear: float
+    names: tuple[str, str]
+    values: tuple[float, float]
     compared: bool
     """Whether a pair rule of the profile compares them in this context."""
 
@@ -37,6 +38,7 @@ def facing(session: Session, profile: Profile) -> tuple[Facing, ...]:
     if len(profile.position) < 2:
         return ()
     first, second = (p.id for p in profile.position[:2])
+    names = (profile.position[0].title, profile.position[1].title)
     found: dict[tuple[str, tuple[tuple[str, str], ...]], dict[str, float]] = {}
     for r in over_the_wire(session):
         if r.number is not None and r.position in (first, second):
@@ -51,8 +53,8 @@ def facing(session: Session, profile: Profile) -> tuple[Facing, ...]:
             rows.append(
                 Facing(
                     f"{name}, {words}" if words else name,
-                    values[first],
-                    values[second],
+                    names,
+                    (values[first], values[second]),
                     any(
                         pair.quantity == quantity and pair.when.items() <= where.items()
                         for pair in profile.pair
@@ -60,6 +62,28 @@ def facing(session: Session, profile: Profile) -> tuple[Facing, ...]:
                 )
             )
     return tuple(rows)
+
+
+def facing_title(profile: Profile) -> str:
+    """``Front against rear``; "" for a trade without two positions."""
+    if len(profile.position) < 2:
+        return ""
+    first, second = (p.title for p in profile.position[:2])
+    return f"{first.capitalize()} against {second}"
+
+
+def facing_legend(profile: Profile) -> str:
+    if len(profile.position) < 2:
+        return ""
+    first, second = (p.title for p in profile.position[:2])
+    return (
+        f"Filled disc: {first}. Hollow square: {second}. A dotted line joins readings that must "
+        "not be compared."
+    )
+
+
+def _each(row: Facing) -> str:
+    return ", ".join(f"{n} {v:g}" for n, v in zip(row.names, row.values, strict=True))
 
 
 def chart(rows: tuple[Facing, ...], title: str) -> str:
@@ -74,15 +98,15 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
         axes = figure.add_subplot()
         for y, row in enumerate(rows):
             axes.plot(
-                [row.front, row.rear],
+                row.values,
                 [y, y],
                 color=INK,
                 linewidth=1.2,
                 linestyle="-" if row.compared else ":",
             )
-            axes.plot(row.front, y, "o", color=INK, markersize=8, zorder=3)
+            axes.plot(row.values[0], y, "o", color=INK, markersize=8, zorder=3)
             axes.plot(
-                row.rear,
+                row.values[1],
                 y,
                 "s",
                 markerfacecolor="none",
@@ -91,15 +115,15 @@ def chart(rows: tuple[Facing, ...], title: str) -> str:
                 zorder=4,
             )
             axes.annotate(
-                f"{row.label}: front {row.front:g}, rear {row.rear:g}".replace("-", "−"),
+                f"{row.label}: {_each(row)}".replace("-", "−"),
                 (0, y),
                 xycoords=("axes fraction", "data"),
                 xytext=(0, 11),
                 textcoords="offset points",
                 color=INK,
             )
-        low = min(0.0, *(min(r.front, r.rear) for r in rows))
-        high = max(0.0, *(max(r.front, r.rear) for r in rows))
+        low = min(0.0, *(min(r.values) for r in rows))
+        high = max(0.0, *(max(r.values) for r in rows))
         margin = 0.06 * max(high - low, 10)
         axes.set_xlim(low - margin, high + margin)
         axes.set_ylim(len(rows) - 0.6, -0.6)

@@ -205,7 +205,7 @@ def _action(session: Session, profile: Profile, diagnosis: Diagnosis) -> tuple[s
     if diagnosis.ready_for_use:
         return "Ready for use: the safety release is complete.", ""
     if diagnosis.release_missing:
-        return "Do the safety release round before the mower is used.", ""
+        return f"Do the safety release round before the {profile.profile.machine} is used.", ""
     return "", ""
 
 

@@ -10,7 +10,7 @@ from jinja2 import BaseLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from assistant.diagnosis.enough import percent
-from assistant.report.charts import chart, facing
+from assistant.report.charts import chart, facing, facing_legend, facing_title
 from assistant.report.contents import Report
 from assistant.report.field_picture import field_picture
 from assistant.report.printable import printable
@@ -22,7 +22,7 @@ from assistant.wording.mentions import mentions
 
 def to_html(report: Report) -> str:
     """The page as text; every heard or typed word in it is escaped."""
-    title = "Front against rear"
+    title = facing_title(report.profile)
     svg = chart(facing(report.session, report.profile), title)
     # The SVG is made here from numbers and from words that matplotlib escapes.
     field = field_picture(report.session, report.profile, "Where the wire lies")
@@ -32,7 +32,9 @@ def to_html(report: Report) -> str:
         "field": Markup(field),  # noqa: S704
         "history": Markup(history),  # noqa: S704
     }
-    page: str = _template().render(report=report, **pictures)
+    words = {"facing_title": title, "facing_legend": facing_legend(report.profile)}
+    words |= {"machine": report.profile.profile.machine}
+    page: str = _template().render(report=report, **words, **pictures)
     return page
 
 

@@ -7,11 +7,14 @@ import sys
 from collections.abc import Iterable
 
 from assistant.diagnosis.finding import Diagnosis
+from assistant.profile.schema import Profile
 from assistant.record.body import reading_of
 from assistant.record.session import Reading, Session
 from assistant.report.lines import Line, diagnosis_lines, entry_lines
 from assistant.report.printable import printable
 from assistant.session import Assistant
+from assistant.speaking.digits import figures
+from assistant.speaking.label import context_words, spoken_label
 from assistant.speaking.reply import Reply, Tone
 from assistant.turn import Turn
 
@@ -34,9 +37,10 @@ class Transcript:
     def welcome(self) -> None:
         """For someone at the keyboard: what may be typed."""
         if not self._as_json and sys.stdin.isatty():
+            example = _example(self._assistant.profile)
             print(
-                'Type what you would say, a line at a time: "guide front one oh two, undocked", '
-                '"what next", "why", "close job". End with Ctrl-D.'
+                f'Type what you would say, a line at a time: "{example}", "what next", "why", '
+                '"close job". End with Ctrl-D.'
             )
 
     def tell(self, lines: Iterable[str]) -> None:
@@ -83,6 +87,19 @@ class Transcript:
             else:
                 show_diagnosis(session, diagnosis, profile)
         return diagnosed
+
+
+def _example(profile: Profile) -> str:
+    """A reading as it would be said: one that just keeps the profile's first limit, with what it
+    hangs on; the profile's first label where there is no limit."""
+    limit = next((t for t in profile.tolerance if t.low is not None), None)
+    name = limit.quantity if limit else profile.quantity[0].id
+    quantity = next(q for q in profile.quantity if q.id == name)
+    position = (limit.position if limit else None) or next(iter(quantity.positions), None)
+    where = dict(limit.when) if limit else {}
+    value = figures(f"{limit.low if limit else 12:g}")
+    label = f"{spoken_label(profile, quantity.id, position)} {value}"
+    return ", ".join([label, *context_words(profile, where, where)])
 
 
 def _print(line: Line) -> None:

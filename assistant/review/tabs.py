@@ -35,11 +35,11 @@ def tabs() -> tuple[Tab, ...]:
         exports,
         front,
         live,
-        mowers,
         session,
         sessions,
         sound,
+        units,
     )
 
-    shown = (front.TAB, sessions.TAB, mowers.TAB, depot.TAB, live.TAB, practise.TAB)
+    shown = (front.TAB, sessions.TAB, units.TAB, depot.TAB, live.TAB, practise.TAB)
     return (*shown, session.TAB, sound.TAB, changes.TAB, exports.TAB)

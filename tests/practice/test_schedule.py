@@ -48,11 +48,11 @@ def test_the_first_choice_is_of_the_first_level(days: Days) -> None:
 
 
 def test_what_went_wrong_comes_back_in_another_exercise(days: Days) -> None:
-    log = [done(days, "docked_is_different", 50.0, docked_trap=25.0)]
+    log = [done(days, "docked_is_different", 50.0, normal_here=25.0)]
     days.later(minutes=30)
     choice = choose(LIBRARY.exercises, log, days.now)
     assert choice.exercise.id != "docked_is_different"
-    assert "docked_trap" in choice.exercise.trains
+    assert "normal_here" in choice.exercise.trains
 
 
 def test_what_comes_back_is_of_a_level_that_was_reached(days: Days) -> None:

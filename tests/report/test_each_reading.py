@@ -47,7 +47,7 @@ def test_the_reading_over_the_wire_is_judged_by_its_limit() -> None:
 
 def test_front_and_rear_are_compared_over_the_wire_only() -> None:
     [row] = facing(survey(-80), JOB)
-    assert row.front == round(118 / (1 + (80 / 110) ** 2))
+    assert row.values[0] == round(118 / (1 + (80 / 110) ** 2))
 
 
 def test_a_reading_taken_again_is_not_called_in_tolerance_by_the_later_one() -> None:

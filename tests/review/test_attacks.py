@@ -36,7 +36,7 @@ def test_a_stranger_sees_nothing(served: Served, told: Told) -> None:
             f"/sessions/{told.heard}",
             f"/sessions/{told.heard}/sounds/{told.sound}.wav",
             f"/sessions/{told.heard}/report.json",
-            "/mowers/14",
+            "/units/14",
             "/depot",
             "/live",
             "/live/events",
@@ -218,8 +218,8 @@ def test_a_body_without_an_announced_length_is_cut_off_too(served: Served, told:
         "/sessions/{heard}/report.py",
         "/sessions/{heard}/entries/0",
         "/sessions/{heard}/entries/..",
-        "/mowers/%00",
-        "/mowers/nobody",
+        "/units/%00",
+        "/units/nobody",
     ],
 )
 def test_ids_and_paths_lead_nowhere_else(served: Served, told: Told, path: str) -> None:
@@ -261,8 +261,8 @@ def test_no_page_holds_a_script_or_style_of_its_own(served: Served, told: Told) 
         for path in (
             "/",
             "/sessions",
-            "/mowers",
-            "/mowers/14",
+            "/units",
+            "/units/14",
             "/depot",
             "/live",
             f"/sessions/{told.faulty}",

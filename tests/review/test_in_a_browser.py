@@ -191,7 +191,7 @@ def test_everything_to_press_is_large_enough_for_gloves_at_phone_width(
     for path in (
         "/",
         "/sessions",
-        "/mowers",
+        "/units",
         "/depot",
         "/live",
         f"/sessions/{depot[1].heard}",

@@ -41,7 +41,7 @@ def description(told: Told) -> dict[str, Any]:
             "until",
             "after",
         ],
-        "/mowers": ["unit"],
+        "/units": ["unit"],
         "/depot": ["since", "until"],
     }
     paths: dict[str, Any] = {
@@ -56,7 +56,7 @@ def description(told: Told) -> dict[str, Any]:
         "/sessions/{id}/report.{kind}": {
             "get": {"parameters": [session, parameter("path", "kind", "csv", "xlsx", "json")]}
         },
-        "/mowers/{unit}": {"get": {"parameters": [parameter("path", "unit", "14")]}},
+        "/units/{unit}": {"get": {"parameters": [parameter("path", "unit", "14")]}},
         "/static/{name}": {"get": {"parameters": [parameter("path", "name", "review.css")]}},
     }
     fields = {

@@ -328,19 +328,19 @@ def test_hostile_words_stay_words(changing: tuple[Served, Told], visitor: httpx.
 
 def test_a_mower_and_the_depot_are_told_in_figures(served: Served, told: Told) -> None:
     with served.visitor() as client:
-        mower = client.get("/mowers/23").text
+        mower = client.get("/units/23").text
         assert told.proven in mower
         assert "front loop sensor" in mower
         assert "three visits or more" in mower
         depot = client.get("/depot").text
         assert "Likeliest faults" in depot
-        assert client.get("/mowers?unit=23").headers["Location"] == "/mowers/23"
+        assert client.get("/units?unit=23").headers["Location"] == "/units/23"
         assert client.get("/depot?since=nonsense").status_code == 404
 
 
 def test_a_depot_without_sessions_has_pages_too(tmp_path: Path) -> None:
     with serving(tmp_path) as running, running.visitor() as client:
-        for path in ("/", "/sessions", "/mowers", "/depot", "/live"):
+        for path in ("/", "/sessions", "/units", "/depot", "/live"):
             answer = client.get(path)
             assert answer.status_code == 200, path
         assert "There are no sessions yet" in client.get("/sessions").text

@@ -10,7 +10,7 @@ from starlette.routing import Route
 from assistant.depot.one_session import one_session
 from assistant.depot.supervise import comment, sign_off
 from assistant.record.head import spelled_head
-from assistant.report.charts import chart, facing
+from assistant.report.charts import chart, facing, facing_legend, facing_title
 from assistant.report.contents import Report
 from assistant.report.field_picture import field_picture
 from assistant.review.desk import desk_of
@@ -64,16 +64,16 @@ def _pictures(report: Report) -> list[tuple[str, Markup, str]]:
     """Title, SVG and legend of each picture that this session has."""
     made = (
         (
-            "Front against rear",
-            chart(facing(report.session, report.profile), "Front against rear"),
-            "Filled disc: front. Hollow square: rear. A dotted line joins readings that must not "
-            "be compared.",
+            facing_title(report.profile),
+            chart(facing(report.session, report.profile), facing_title(report.profile)),
+            facing_legend(report.profile),
         ),
         (
             "Where the wire lies",
             field_picture(report.session, report.profile, "Where the wire lies"),
             "Above: the signal at each sideways shift and the curve of one straight wire fitted to "
-            "it; the band is where the wire lies, 95 % sure. Below: the mower from above.",
+            "it; the band is where the wire lies, 95 % sure. Below: the "
+            f"{report.profile.profile.machine} from above.",
         ),
     )
     # Drawn here from numbers and from words that were escaped.

@@ -1,4 +1,4 @@
-"""One mower over the years: what has begun to move, which faults, which parts, every visit."""
+"""One unit over the years: what has begun to move, which faults, which parts, every visit."""
 
 from __future__ import annotations
 
@@ -20,24 +20,24 @@ STEADY_DRAWN = 4
 """Labels that did not move are drawn up to this many; the others are told in words."""
 
 
-def mowers(request: Request) -> Response:
-    unit = request.query_params.get("unit", "").strip()[:40]
-    if unit:
-        return RedirectResponse(f"/mowers/{quote(unit, safe='')}", 303)
-    return page(request, "mowers.html.jinja", figures=depot_figures(desk_of(request).depot))
+def units(request: Request) -> Response:
+    name = request.query_params.get("unit", "").strip()[:40]
+    if name:
+        return RedirectResponse(f"/units/{quote(name, safe='')}", 303)
+    return page(request, "units.html.jinja", figures=depot_figures(desk_of(request).depot))
 
 
-def mower(request: Request) -> Response:
-    unit = request.path_params["unit"]
-    history = unit_history(desk_of(request).depot, unit)
+def unit(request: Request) -> Response:
+    name = request.path_params["unit"]
+    history = unit_history(desk_of(request).depot, name)
     if not history.rows:
-        raise UnknownNameError(f"No session is about unit {unit[:40]}. Look for it in the list.")
+        raise UnknownNameError(f"No session is about unit {name[:40]}. Look for it in the list.")
     pictures = [control_picture(name, trend) for name, trend in history.trends]
     moved = [picture for picture in pictures if picture.moved]
     steady = [picture for picture in pictures if not picture.moved]
     return page(
         request,
-        "mower.html.jinja",
+        "unit.html.jinja",
         history=history,
         moved=moved,
         drawn=steady[:STEADY_DRAWN],
@@ -46,4 +46,4 @@ def mower(request: Request) -> Response:
     )
 
 
-TAB = Tab("Mowers", "/mowers", [Route("/mowers", mowers), Route("/mowers/{unit}", mower)])
+TAB = Tab("Units", "/units", [Route("/units", units), Route("/units/{unit}", unit)])
