@@ -52,21 +52,23 @@ def read_blocks(
                 f"Record again at {RATE} Hz or more."
             )
         resampler = None if rate == RATE else soxr.ResampleStream(rate, RATE, 1, dtype="float32")
-        found = 0
+        found = given = 0
         for block in _raw_blocks(path, sound, max(1, round(block_seconds * rate))):
             found += len(block)
             mono = _mixed_down(path, block)
-            out = mono if resampler is None else resampler.resample_chunk(mono)
+            out = mono if resampler is None else _within(resampler.resample_chunk(mono))
             if len(out):
+                given += len(out)
                 yield out
         if resampler is not None:
-            rest = resampler.resample_chunk(np.empty(0, np.float32), last=True)
+            rest = _within(resampler.resample_chunk(np.empty(0, np.float32), last=True))
             if len(rest):
+                given += len(rest)
                 yield rest
-        if found == 0:
+        if given == 0:
             raise AudioError(
-                f"{path} holds no sound (its header says 0 s): the recorder was stopped before "
-                f"anything was saved. Record again and check the microphone."
+                f"{path} holds no sound (it is {found / rate:.3g} s long): the recorder was "
+                f"stopped before anything was saved. Record again and check the microphone."
             )
         missing = max(promised - found, _missing_frames(path, sound))
         if missing > 0:
@@ -139,7 +141,12 @@ def _mixed_down(path: Path, block: NDArray[np.float32]) -> NDArray[np.float32]:
     mono: NDArray[np.float32] = block.mean(axis=1, dtype=np.float32)
     if np.abs(mono).max() > _FULL_SCALE_LIMIT:
         raise AudioError(f"{path} is far beyond full scale (±1 for float files). {_HOW_TO}")
-    return np.clip(mono, -1, 1)
+    return _within(mono)
+
+
+def _within(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """A resampler's filter overshoots where sound reaches full scale."""
+    return np.clip(samples, -1, 1)
 
 
 def _missing_frames(path: Path, sound: SoundFile) -> int:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from assistant.errors import RecordError
 from assistant.record.entry import Entry
 from assistant.record.session import Note, Observation, Reading
 
@@ -60,35 +59,32 @@ def reading_json(reading: Reading, session: str) -> Body:
 
 
 def reading_of(entry_id: str, at: str, body: Mapping[str, Any]) -> Reading:
-    """Raises RecordError for a body of another shape (a newer version may have written it)."""
+    """``body`` has the shape that ``shape.py`` asks for."""
     get = body.get
-    try:
-        return Reading(
-            id=entry_id,
-            quantity=body["quantity"],
-            position=body["position"],
-            value=body["value"],
-            state=body["state"],
-            unit=body["unit"],
-            context=body["context"],
-            status=body["status"],
-            missing=tuple(body["missing"]),
-            doubts=tuple(get("doubts", ())),
-            confidence=get("confidence", 0.0),
-            heard=get("heard", ""),
-            ears=get("ears", {}),
-            says=get("says", {}),
-            source=get("source", ""),
-            start=get("start", 0.0),
-            end=get("end", 0.0),
-            replaces=get("replaces"),
-            at=at,
-            audio=get("audio"),
-            by=get("by", ""),
-            reason=get("reason", ""),
-        )
-    except (KeyError, TypeError) as error:
-        raise _strange(entry_id, "reading") from error
+    return Reading(
+        id=entry_id,
+        quantity=body["quantity"],
+        position=body["position"],
+        value=body["value"],
+        state=body["state"],
+        unit=body["unit"],
+        context=body["context"],
+        status=body["status"],
+        missing=tuple(body["missing"]),
+        doubts=tuple(get("doubts", ())),
+        confidence=get("confidence", 0.0),
+        heard=get("heard", ""),
+        ears=get("ears", {}),
+        says=get("says", {}),
+        source=get("source", ""),
+        start=get("start", 0.0),
+        end=get("end", 0.0),
+        replaces=get("replaces"),
+        at=at,
+        audio=get("audio"),
+        by=get("by", ""),
+        reason=get("reason", ""),
+    )
 
 
 def observation_body(observation: Observation) -> Body:
@@ -102,21 +98,18 @@ def observation_body(observation: Observation) -> Body:
 
 
 def observation_of(entry_id: str, at: str, body: Mapping[str, Any]) -> Observation:
-    """Raises RecordError for a body of another shape."""
-    try:
-        return Observation(
-            id=entry_id,
-            item=body["item"],
-            value=body["value"],
-            heard=body.get("heard", ""),
-            replaces=body.get("replaces"),
-            at=at,
-            status=body.get("status", "accepted"),
-            by=body.get("by", ""),
-            reason=body.get("reason", ""),
-        )
-    except KeyError as error:
-        raise _strange(entry_id, "observation") from error
+    """``body`` has the shape that ``shape.py`` asks for."""
+    return Observation(
+        id=entry_id,
+        item=body["item"],
+        value=body["value"],
+        heard=body.get("heard", ""),
+        replaces=body.get("replaces"),
+        at=at,
+        status=body.get("status", "accepted"),
+        by=body.get("by", ""),
+        reason=body.get("reason", ""),
+    )
 
 
 def note_of(entry: Entry, entry_id: str) -> Note:
@@ -133,10 +126,3 @@ def note_of(entry: Entry, entry_id: str) -> Note:
 def plain(text: str) -> str:
     """``text`` with what UTF-8 can't hold (bytes of another encoding) written as escapes."""
     return text.encode("utf-8", "backslashreplace").decode("utf-8")
-
-
-def _strange(entry_id: str, kind: str) -> RecordError:
-    return RecordError(
-        f"Entry {entry_id} is no {kind} that this version can read. Install the version of "
-        "benchcall that wrote the session (its first line names it), or a newer one."
-    )

@@ -15,6 +15,7 @@ from assistant.errors import RecordError
 from assistant.record.body import note_of, observation_of, reading_of
 from assistant.record.entry import Entry
 from assistant.record.session import Note, Observation, Reading, Session, SignOff
+from assistant.record.shape import check_shape
 from assistant.record.write import CHANGEABLE
 
 
@@ -22,7 +23,7 @@ def replay(entries: Iterable[Entry], review_entries: Iterable[Entry] = ()) -> Se
     """The session that the technician's journal tells, with the review's changes applied.
 
     Raises RecordError when the review cites entries that this journal doesn't hold, or an entry
-    names one that isn't there.
+    names one that isn't there or has a shape that this version can't read.
     """
     told = Replay()
     for entry in entries:
@@ -38,7 +39,8 @@ class Replay:
     def __init__(self) -> None:
         self._opening: Mapping[str, Any] = {}
         self._opened = ""
-        self._current: dict[str, Reading | Observation] = {}
+        self._readings: dict[str, Reading] = {}
+        self._observations: dict[str, Observation] = {}
         self._notes: dict[str, Note] = {}
         self._contexts: dict[str, tuple[str, str | None]] = {}
         self._superseded: list[Reading | Observation] = []
@@ -50,7 +52,8 @@ class Replay:
         self._conflicts: list[str] = []
 
     def take(self, entry: Entry) -> None:
-        """The next entry of the technician's journal."""
+        """The next entry of the technician's journal. Raises RecordError as ``replay`` does."""
+        check_shape(entry)
         if entry.kind == "opened":
             self._opening, self._opened = entry.body, entry.at
         else:
@@ -61,6 +64,7 @@ class Replay:
 
     def take_review(self, entry: Entry) -> None:
         """The next entry of the review; the technician's journal must have been taken whole."""
+        check_shape(entry)
         entry_id = f"r{entry.seq}"
         body = entry.body
         if entry.kind == "opened":
@@ -91,8 +95,6 @@ class Replay:
     @property
     def session(self) -> Session:
         """The session as told so far."""
-        current = self._current.values()
-        observations = tuple(item for item in current if isinstance(item, Observation))
         opening = self._opening
         return Session(
             id=opening.get("session", ""),
@@ -100,8 +102,8 @@ class Replay:
             opened=self._opened,
             who=opening.get("who", ""),
             unit=opening.get("unit", ""),
-            readings=tuple(item for item in current if isinstance(item, Reading)),
-            observations=observations,
+            readings=tuple(self._readings.values()),
+            observations=tuple(self._observations.values()),
             notes=tuple(self._notes.values()),
             superseded=tuple(self._superseded),
             context=self._context(),
@@ -115,17 +117,17 @@ class Replay:
 
     def current(self, entry_id: str) -> Reading | Observation | None:
         """The reading or observation of this id, None when it was replaced or never was."""
-        return self._current.get(entry_id)
+        return self._readings.get(entry_id) or self._observations.get(entry_id)
 
     def latest(self, name: str, position: str | None = None) -> Reading | Observation | None:
         """The last current reading of this quantity and position, or observation of this item:
         what "correction" is about when it names a label."""
-        for item in reversed(self._current.values()):
-            if isinstance(item, Reading):
-                if (item.quantity, item.position) == (name, position):
-                    return item
-            elif item.item == name:
-                return item
+        for reading in reversed(self._readings.values()):
+            if (reading.quantity, reading.position) == (name, position):
+                return reading
+        for seen in reversed(self._observations.values()):
+            if seen.item == name:
+                return seen
         return None
 
     def knows(self, entry_id: str) -> bool:
@@ -151,15 +153,18 @@ class Replay:
     def _enter(self, item: Reading | Observation) -> None:
         if item.replaces is not None:
             self._withdraw(item.replaces, item.id)
-        self._current[item.id] = item
+        if isinstance(item, Reading):
+            self._readings[item.id] = item
+        else:
+            self._observations[item.id] = item
 
     def _withdraw(self, entry_id: str, by: str) -> None:
         """An id that was replaced before stands for what took its place."""
         if not self.knows(entry_id):
             raise _unknown(by, entry_id)
-        while entry_id in self._replaced_by and entry_id not in self._current:
+        while entry_id in self._replaced_by and self.current(entry_id) is None:
             entry_id = self._replaced_by[entry_id]
-        old = self._current.pop(entry_id, None)
+        old = self._readings.pop(entry_id, None) or self._observations.pop(entry_id, None)
         if old is not None:
             self._superseded.append(old)
         self._notes.pop(entry_id, None)
@@ -167,12 +172,12 @@ class Replay:
         self._replaced_by[entry_id] = by
 
     def _change(self, entry_id: str, fields: Mapping[str, Any], by: str) -> None:
-        old = self._current.get(entry_id)
-        if not isinstance(old, Reading) or fields.keys() - CHANGEABLE:
+        old = self._readings.get(entry_id)
+        if old is None or fields.keys() - CHANGEABLE:
             raise _unknown(by, entry_id)
         self._superseded.append(old)
         new: dict[str, Any] = {k: tuple(v) if isinstance(v, list) else v for k, v in fields.items()}
-        self._current[entry_id] = replace(old, **new)
+        self._readings[entry_id] = replace(old, **new)
 
     def _context(self) -> dict[str, str]:
         running: dict[str, str | None] = {}

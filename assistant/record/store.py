@@ -26,6 +26,7 @@ from assistant.record.replay import replay
 from assistant.record.review import Review
 from assistant.record.session import Session
 from assistant.record.session_record import SessionRecord
+from assistant.record.shape import check_shape
 
 JOURNAL = "journal.jsonl"
 REVIEW = "review.jsonl"
@@ -194,7 +195,8 @@ def _listed(folder: Path) -> Listed:
     try:
         with (folder / JOURNAL).open("rb") as file:
             entry = decode(file.readline().rstrip(b"\n"))
-    except (OSError, ValueError) as error:
+        check_shape(entry)
+    except (OSError, ValueError, RecordError) as error:
         return Listed(folder.name, folder, trouble=f"its first line can't be read: {error}")
     body = entry.body
     return Listed(
@@ -208,6 +210,7 @@ def _listed(folder: Path) -> Listed:
 
 
 def _belongs(entries: tuple[Entry, ...], folder: Path) -> None:
+    check_shape(entries[0])
     body = entries[0].body
     if body.get("format", 0) > FORMAT:
         raise RecordError(
