@@ -55,12 +55,12 @@ class Conversation:
         self.waiting = (*self.waiting, reading.id) if reading.missing else ()
         self.keep_waiting(bool(reading.missing))
         if reading.status == "accepted" and not reading.missing and self.round is not None:
-            self.round.took(reading.quantity, reading.position)
+            self.round.took(reading.quantity, reading.position, reading.context)
 
     def complete(self, reading: Reading) -> None:
         """A reading that waited has all its contexts now."""
         if self.round is not None:
-            self.round.took(reading.quantity, reading.position)
+            self.round.took(reading.quantity, reading.position, reading.context)
 
     def answered(self) -> None:
         """The question was affirmed or withdrawn."""

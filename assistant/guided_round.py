@@ -39,9 +39,14 @@ class GuidedRound:
         seen = self._observations.get(self.step.take) if self.step is not None else None
         return seen.spoken[0] if seen else None
 
-    def took(self, name: str, position: str | None = None) -> None:
-        """Something was recorded; if it is what the open step takes, the next one opens."""
-        if self.step is not None and self.step.take in (name, f"{name}@{position}"):
+    def took(
+        self, name: str, position: str | None = None, context: Mapping[str, str] | None = None
+    ) -> None:
+        """Something was recorded; if it is what the open step takes, where it is to be taken, the
+        next one opens."""
+        if self.step is None or self.step.take not in (name, f"{name}@{position}"):
+            return
+        if not self.contradicted(context or {}):
             self._at += 1
 
     def contradicted(self, context: Mapping[str, str]) -> tuple[str, ...]:

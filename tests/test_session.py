@@ -213,6 +213,29 @@ def test_a_guided_round_takes_bare_numbers_and_bare_choices(assistant: Assistant
     assert "Not taken" in shown(turn)
 
 
+def test_a_round_waits_for_the_context_before_it_asks_on(assistant: Assistant) -> None:
+    assert "guide front?" in shown(say(assistant, "start round sensors"))
+    turn = say(assistant, "one oh two")
+    assert [r.tone for r in turn.replies] == ["asked"]
+    assert "docked or undocked?" in shown(turn)
+    turn = say(assistant, "undocked")
+    assert "guide signal front 102, undocked" in shown(turn)
+    assert "Guide rear?" in shown(turn)
+
+
+def test_a_step_in_another_context_ends_the_one_in_force(assistant: Assistant) -> None:
+    """Read bare, "now docked: guide front?" must not get a value under "undocked"."""
+    say(assistant, "start round sensors", "undocked")
+    turn = say(assistant, "skip this")
+    while "Now docked: guide front?" not in shown(turn):
+        assert assistant.session.context.get("station") == "undocked"
+        turn = say(assistant, "skip this")
+    assert "station" not in assistant.session.context
+    assert "docked or undocked?" in shown(say(assistant, "one oh two"))
+    assert "Now docked: guide front?" in shown(say(assistant, "undocked"))
+    assert "Docked, guide rear?" in shown(say(assistant, "docked, guide front one oh two"))
+
+
 def test_words_that_mean_nothing_are_kept(assistant: Assistant) -> None:
     say(assistant, "the committee meets on thursday")
     [note] = assistant.session.notes
