@@ -198,8 +198,8 @@ def test_no_exercise_shows_the_words_of_its_context() -> None:
             shown = " ".join([*scene_lines(scene, profile), scene_svg(scene, profile)]).lower()
             values = [v for c in profile.context for v in c.value if scene.where.get(c.id) == v.id]
             assert len(values) == len(scene.where)
-            for said in (words for value in values for words in value.spoken):
-                assert said not in shown, exercise.id
+            for words in (words for value in values for words in value.spoken):
+                assert words not in shown, exercise.id
 
 
 def test_every_wanted_value_can_be_said_as_it_is_written(typed: Typed) -> None:
