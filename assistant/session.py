@@ -216,7 +216,7 @@ class Assistant:
         said, talk, record = settled.statement, self.conversation, self.record
         source = sound.source if sound is not None else ""
         audio = record.keep_audio(sound.samples) if sound is not None else None
-        replaced = next((r for r in self.session.readings if r.id == settled.answers), None)
+        replaced = self._reading(settled.answers) if settled.answers else None
         if isinstance(said, ContextSaid):
             return self._enter_context(said, settled, source, audio)
         if settled.status == "asked" and isinstance(said, CommandSaid):
@@ -224,7 +224,9 @@ class Assistant:
         entry = record.enter(settled, source=source, audio=audio)
         match said:
             case ReadingSaid() if settled.status != "nothing":
-                talk.took(self._reading(entry.id), settled)
+                taken = self._reading(entry.id)
+                assert taken is not None
+                talk.took(taken, settled)
                 corrected = replaced if said.corrects else None
                 replies = [reply_to(settled, self.profile, replaced=corrected, terse=self.terse)]
             case CommandSaid():
@@ -293,5 +295,5 @@ class Assistant:
         """Whether the job at the bench was closed, and its head told."""
         return self._jobs.is_open and bool(self.session.closed)
 
-    def _reading(self, entry_id: str) -> Reading:
-        return next(r for r in reversed(self.session.readings) if r.id == entry_id)
+    def _reading(self, entry_id: str) -> Reading | None:
+        return next((r for r in reversed(self.session.readings) if r.id == entry_id), None)

@@ -34,9 +34,11 @@ from assistant.record.session import Observation, Reading, Session
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
     compared = {item.id for item in profile.observation if item.comparison}
-    before, after = (lately(side) for side in _phases(session, compared))
-    since = next((r.at for r in session.readings if r.is_judged and is_after(r)), "")
+    later = [r for r in session.readings if is_after(r)]
+    first = later[0].at if later else None
+    since = next((r.at for r in later if r.is_judged), "")
     session = lately(session)
+    before, after = _phases(session, compared, first)
     sound, _ = _sound(session, profile)
     changes = change_findings(profile, over_the_wire(sound))
     old = findings_of(before, profile, session)
@@ -94,11 +96,10 @@ def _sound(session: Session, profile: Profile) -> tuple[Session, list[Finding]]:
     return replace(session, readings=kept), list(doubtful.values())
 
 
-def _phases(session: Session, compared: Set[str]) -> tuple[Session, Session]:
+def _phases(session: Session, compared: Set[str], first: str | None) -> tuple[Session, Session]:
     """The session before and after the repair. What was seen (it carries no context) counts as
-    after the repair when it was entered after the first reading that did, unless it is among
+    after the repair when it was entered after the ``first`` reading that did, unless it is among
     those ``compared`` with a known good part: these tell what was wrong."""
-    first = next((r.at for r in session.readings if is_after(r)), None)
 
     def later(item: Reading | Observation) -> bool:
         if isinstance(item, Reading):

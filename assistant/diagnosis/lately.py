@@ -7,7 +7,6 @@ the assistant slower from hour to hour.
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 
 from assistant.diagnosis.measured import SHIFT
@@ -22,12 +21,12 @@ def lately(session: Session) -> Session:
     every sideways shift, since it says where the signals after it were taken."""
     if len(session.readings) <= MOST_REPEATS:
         return session
-    seen: Counter[object] = Counter()
+    seen: dict[object, int] = {}
     kept: list[Reading] = []
     for reading in reversed(session.readings):
         context = tuple(reading.context.items())
         key = reading.quantity, reading.position, context, reading.status, reading.missing
-        seen[key] += 1
-        if seen[key] <= MOST_REPEATS or reading.quantity == SHIFT:
+        seen[key] = count = seen.get(key, 0) + 1
+        if count <= MOST_REPEATS or reading.quantity == SHIFT:
             kept.append(reading)
     return replace(session, readings=tuple(reversed(kept)))

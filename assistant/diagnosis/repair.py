@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from assistant.diagnosis.finding import Finding, RepairProof
-from assistant.diagnosis.measured import REPAIR, applies, phase_of, place_of
+from assistant.diagnosis.measured import REPAIR, applies, place_of
 from assistant.profile.schema import Profile, Step
 from assistant.record.session import Reading, Session
 
@@ -86,4 +86,4 @@ def _key(profile: Profile, session: Session, finding: Finding) -> Key:
 
 
 def is_after(reading: Reading) -> bool:
-    return phase_of(reading) == "after"
+    return reading.context.get(REPAIR) == "after"
