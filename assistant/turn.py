@@ -58,6 +58,7 @@ def heard_by(utterance: Utterance, hearings: Sequence[EarHearing]) -> Heard:
         utterance.quiet_before,
         utterance.quiet_after,
         tuple(hearings),
+        utterance.unbroken,
     )
 
 

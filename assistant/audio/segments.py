@@ -193,6 +193,7 @@ class Endpointer:
             quiet_before=0.0 if after_cut or self._gap else round(found.quiet_before, 3),
             quiet_after=0.0 if cut else round(found.quiet_after, 3),
             source=self._source,
+            unbroken=not (after_cut or self._gap),
         )
 
     def _split(self) -> Utterance | None:

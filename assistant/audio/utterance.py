@@ -18,7 +18,8 @@ class Utterance:
     ``samples`` is mono float32 of shape (n,), full scale ±1, with a margin of quiet kept at both
     ends. Times are seconds from the beginning of the source. ``quiet_before`` and ``quiet_after``
     are the seconds without voice that precede the first and follow the last voiced moment; a
-    small ``quiet_before`` means the beginning may be cut off.
+    small ``quiet_before`` means the beginning may be cut off, unless words begin well within the
+    samples and these are ``unbroken``: no sound is missing in them, nor just before them.
     """
 
     samples: NDArray[np.float32]
@@ -28,3 +29,4 @@ class Utterance:
     quiet_before: float
     quiet_after: float
     source: str
+    unbroken: bool = True

@@ -50,7 +50,8 @@ class EarHearing:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """All ears' hearings of one utterance; times in seconds, in the source."""
+    """All ears' hearings of one utterance; times in seconds, in the source. ``unbroken``: no sound
+    is missing in it or just before it."""
 
     source: str
     start: float
@@ -58,3 +59,4 @@ class Heard:
     quiet_before: float
     quiet_after: float
     ears: tuple[EarHearing, ...]
+    unbroken: bool = True

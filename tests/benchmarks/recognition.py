@@ -16,7 +16,9 @@ voices.
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
+import math
 import multiprocessing
 import random
 import resource
@@ -44,12 +46,14 @@ from assistant.profile import load_profile, load_spoken  # noqa: E402
 from assistant.record.session import Reading  # noqa: E402
 from assistant.record.store import Store  # noqa: E402
 from assistant.session import Assistant  # noqa: E402
+from assistant.settling.settled import Settled  # noqa: E402
+from assistant.wording.statement import ReadingSaid  # noqa: E402
 from models.train.heldout import SEEN_NOISES, UNSEEN_NOISES, noisy  # noqa: E402
 
 PROFILE = load_profile()
 LEVELS = (None, 15, 5)
 NOISES = (*UNSEEN_NOISES, *SEEN_NOISES)
-LEAD, TAIL = int(0.6 * RATE), int(0.9 * RATE)
+LEAD, TAIL = int(1.5 * RATE), int(0.9 * RATE)  # a microphone listens before and after
 Value = tuple[str, str | None, str | None, str, tuple[tuple[str, str], ...]]
 Row = dict[str, Any]
 
@@ -81,6 +85,13 @@ def values(readings: Iterable[Reading], status: str = "accepted") -> Counter[Val
         for r in readings
         if r.status == status
     )
+
+
+def value_of(settled: Settled) -> Value:
+    said = settled.statement
+    assert isinstance(said, ReadingSaid)
+    context = tuple(sorted(settled.context.items()))
+    return said.quantity or "", said.position, said.value.number, said.value.state, context
 
 
 @cache
@@ -122,9 +133,9 @@ def hear(ears: Ears, item: Sequence[Any], level: int | None, seed: int) -> Row:
                     "wrong": [list(value) for value in taken if value not in wanted],
                     "asked": values(bench.session.readings, "asked").total(),
                     "odds": [
-                        [one.odds, one.status, sorted(one.doubts)]
+                        [one.odds, one.status, sorted(one.doubts), value_of(one) in wanted]
                         for one in settled
-                        if one.odds is not None
+                        if one.odds is not None and isinstance(one.statement, ReadingSaid)
                     ],
                 }
             )
@@ -259,12 +270,37 @@ def report(folder: Path) -> None:
     awake: Counter[str] = sum((Counter(r["awake"]) for r in mine), Counter())
     print("utterances heard by", dict(awake))
     doubts = Counter(
-        " ".join(d) for r in mine for _, status, d in r["says"][0]["odds"] if status == "asked"
+        " ".join(d) for r in mine for _, status, d, _ in r["says"][0]["odds"] if status == "asked"
     )
     print("first says asked for", dict(doubts.most_common(8)))
+    reliability(mine)
     for row in mine:
         for value in sorted(wrong_in(row)):
             print("WRONG", row["voice"], row["level"], repr(row["words"]), value)
+
+
+ODDS = (-np.inf, 0, 3, 6, 7, 10, 13, np.inf)
+
+
+def by_odds(rows: Sequence[Row]) -> list[tuple[float, int, int]]:
+    """For each step of ODDS: the stated probability (mean), how many values, how many right."""
+    told = [(odds, right) for r in rows for odds, _, _, right in r["says"][0]["odds"]]
+    found = []
+    for low, high in itertools.pairwise(ODDS):
+        group = [(1 / (1 + math.exp(-odds)), right) for odds, right in told if low <= odds < high]
+        stated = sum(p for p, _ in group) / max(1, len(group))
+        found.append((stated, len(group), sum(right for _, right in group)))
+    return found
+
+
+def reliability(rows: Sequence[Row]) -> None:
+    """How often what the ears agreed on was right, by the odds that they gave it together."""
+    print("| odds (nats) | stated | values | right |\n| --- | --- | --- | --- |")
+    for (low, high), (stated, count, right) in zip(
+        itertools.pairwise(ODDS), by_odds(rows), strict=True
+    ):
+        share = f"{100 * right / count:.1f} %" if count else "-"
+        print(f"| {low:g} to {high:g} | {100 * stated:.2f} % | {count} | {share} |")
 
 
 def picture(lines: Sequence[Row], path: Path) -> None:

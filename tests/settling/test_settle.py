@@ -8,7 +8,7 @@ from assistant.audio.segments import QUIET_NEEDED
 from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 from assistant.profile import load_profile, load_spoken
 from assistant.settling.believed import OFF_GRAMMAR_LIMIT
-from assistant.settling.doubts import Trusted, nobody
+from assistant.settling.doubts import LEAD_NEEDED, Trusted, nobody
 from assistant.settling.settle import no_ear_could_mend, settle
 from assistant.settling.settled import Correctable, Expectation, OpenQuestion, Settled
 from assistant.wording.parser import Parser
@@ -43,10 +43,12 @@ def ear(
 def settled(
     *ears: EarHearing,
     quiet: float = 0.5,
+    start: float = 0.0,
+    unbroken: bool = True,
     expectation: Expectation = NOTHING_OPEN,
     trusted: Trusted = everybody,
 ) -> tuple[Settled, ...]:
-    heard = Heard("a.wav", 0.0, 4.0, quiet, 0.8, ears)
+    heard = Heard("a.wav", start, 4.0, quiet, 0.8, ears, unbroken)
     return settle(heard, PARSER.parse, expectation, PROFILE, trusted, PARSER.sounds_alike)
 
 
@@ -109,6 +111,26 @@ def test_a_start_that_may_be_cut_off_is_asked(quiet: float, status: str) -> None
     front, rear = readings(settled(ear("a", words), ear("b", words), quiet=quiet))
     assert front.status == status
     assert rear.status == "accepted", "only what the lost onset may have changed is asked"
+
+
+@pytest.mark.parametrize(
+    ("sooner", "unbroken", "status"),
+    [
+        (LEAD_NEEDED, True, "accepted"),
+        (LEAD_NEEDED - 0.001, True, "asked"),
+        (LEAD_NEEDED, False, "asked"),
+    ],
+)
+def test_without_quiet_a_start_counts_when_the_ears_heard_nothing_in_the_sound_before_it(
+    sooner: float, unbroken: bool, status: str
+) -> None:
+    words = "guide front sixty five undocked"
+    begins = 0.5  # where ear() lets its first word begin
+    heard = (ear("own", words), ear("pocketsphinx", words))
+    [one] = readings(settled(*heard, quiet=0.0, start=begins - sooner, unbroken=unbroken))
+    assert one.status == status
+    [guessed] = readings(settled(ear("a", words), ear("b", words), quiet=0.0, start=begins - 9))
+    assert guessed.doubts == ("start",), "ears of free speech only guess when a word was said"
 
 
 @pytest.mark.parametrize("sooner", [-0.2, 0.2])
