@@ -25,7 +25,7 @@ COUNTED = {
 def profiles(
     files: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[FILE]…", help="Your own profile files; none: the shipped ones."),
+        typer.Argument(metavar="[FILE]…", help="Your own profile files; none: all that are here."),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
@@ -34,11 +34,11 @@ def profiles(
     Example: benchcall profiles my_depot.toml
     """
     from assistant.errors import BenchcallError
-    from assistant.profile import load_profile, profile_ids, read_profile
+    from assistant.profile import load_profile, own_profile_ids, profile_ids, read_profile
 
     rows: list[dict[str, Any]] = []
     wrong = False
-    for name in files or profile_ids():
+    for name in files or (*profile_ids(), *own_profile_ids()):
         try:
             profile = read_profile(Path(name)) if files else load_profile(name)
             rows.append(_row(name, profile))

@@ -121,7 +121,10 @@ def signs_seen(profile: Profile, findings: Iterable[Finding]) -> dict[str, bool]
 def ranked_causes(
     profile: Profile, model: FaultModel, belief: Floats, findings: tuple[Finding, ...]
 ) -> tuple[Cause, ...]:
-    """Every cause of the profile and "no_fault", most probable first, with its reasons."""
+    """Every cause of the profile and "no_fault", most probable first, with its reasons; none where
+    the profile lists no cause."""
+    if not profile.cause:
+        return ()
     seen = signs_seen(profile, findings)
     signs = [
         _Seen(sign, seen[sign.id], model.likelihood(sign.id, seen[sign.id]), _text(sign, findings))

@@ -12,6 +12,7 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from assistant.errors import ProfileError, UnknownNameError
+from assistant.home import default_home
 from assistant.profile.links import link_problems
 from assistant.profile.nearest import nearest
 from assistant.profile.phrases import phrase_problems, spoken_problems
@@ -22,6 +23,7 @@ from assistant.shipped import shipped
 SPOKEN = "spoken"
 DEFAULT_PROFILE = "robot_mower"
 MOST_BYTES = 2_000_000
+_ID = re.compile(r"[a-z][a-z0-9_]*")
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -31,23 +33,40 @@ def profile_ids() -> tuple[str, ...]:
     return tuple(sorted(p.stem for p in shipped("grammars").glob("*.toml") if p.stem != SPOKEN))
 
 
-@cache
+def own_profile_ids() -> tuple[str, ...]:
+    """Ids of the profiles in <home>/profiles, sorted."""
+    return tuple(sorted(p.stem for p in _own_folder().glob("*.toml") if _ID.fullmatch(p.stem)))
+
+
 def load_profile(name: str = DEFAULT_PROFILE) -> Profile:
-    """A profile by id, or by the path of a TOML file.
+    """A profile by id (a shipped one, else <home>/profiles/<id>.toml), or by the path of a TOML
+    file.
 
     Raises UnknownNameError for an id or path that nothing has, ProfileError for a file that is
     wrong.
     """
     if name.endswith(".toml"):
-        return read_profile(Path(name))
-    if name not in profile_ids():
-        close = nearest(name, profile_ids())
-        hint = f"Did you mean {close[0]}? " if close else ""
-        raise UnknownNameError(
-            f"There is no profile {shown(name)}. {hint}There are: {', '.join(profile_ids())}; "
-            "a file of your own is named by its path, ending in .toml."
-        )
-    return read_profile(shipped("grammars") / f"{name}.toml")
+        return _read_once(Path(name))
+    if name in profile_ids():
+        return _read_once(shipped("grammars") / f"{name}.toml")
+    there = (*profile_ids(), *own_profile_ids())
+    if name in there:
+        return _read_once(_own_folder() / f"{name}.toml")
+    close = nearest(name, there)
+    hint = f"Did you mean {close[0]}? " if close else ""
+    raise UnknownNameError(
+        f"There is no profile {shown(name)}. {hint}There are: {', '.join(there)}. Name a file of "
+        f"your own by its path, ending in .toml, or put it into {_own_folder()}."
+    )
+
+
+def _own_folder() -> Path:
+    return default_home() / "profiles"
+
+
+@cache
+def _read_once(path: Path) -> Profile:
+    return read_profile(path)
 
 
 def read_profile(path: Path) -> Profile:

@@ -204,7 +204,7 @@ def _action(session: Session, profile: Profile, diagnosis: Diagnosis) -> tuple[s
         return f"{first}{check.title}, about {minutes(check.minutes)}.", check.caution
     if diagnosis.ready_for_use:
         return "Ready for use: the safety release is complete.", ""
-    if diagnosis.release_missing:
+    if diagnosis.release_missing and any(rnd.release for rnd in profile.round):
         return f"Do the safety release round before the {profile.profile.machine} is used.", ""
     return "", ""
 

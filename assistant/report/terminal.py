@@ -62,8 +62,11 @@ def _print_rest(report: Report, console: Console) -> None:
     _heading(console, "What is wrong")
     for finding in report.telling:
         console.print(_finding(finding, report.on_seen(finding)))
-    more = f"{len(report.quiet)} {'more ' if report.telling else ''}"
-    console.print(_text(f"{more}in order or not judged here (all in the report)", "dim"))
+    if report.quiet:
+        more = f"{len(report.quiet)} {'more ' if report.telling else ''}"
+        console.print(_text(f"{more}in order or not judged here (all in the report)", "dim"))
+    elif not report.telling:
+        console.print(_text("Nothing was judged yet.", "dim"))
     if report.questions:
         _heading(console, "Still to answer")
         for row in report.questions:
