@@ -208,7 +208,8 @@ class Breath:
         label, self.label = self.label, Label()
         if label.empty or self.said.relabelled(label):
             return
+        at = self.places.index(label.places[0])
         if label.wire and not label.refusal:
-            self._context(ContextDraft(label.places, label.places[0], *label.wire))
+            self._context(ContextDraft(label.places, at, *label.wire))
             return
-        self.said.without_number(label, last)
+        self.said.without_number(label, at, last)

@@ -102,17 +102,15 @@ class Corrections:
         self.mending = []
         return True
 
-    def without_number(self, label: Label, last: bool) -> None:
-        """``last``: the utterance ends with this label."""
+    def without_number(self, label: Label, at: int, last: bool) -> None:
+        """``at`` is the label's place among the contexts; ``last``: the utterance ends with it."""
         number = Number(refusal=label.refusal or NO_NUMBER, last=last and not label.refusal)
-        self._add(
-            ReadingDraft(label.places, label.places[0], label.quantity, label.position, number)
-        )
+        self._add(ReadingDraft(label.places, at, label.quantity, label.position, number))
 
     def end(self) -> None:
         """Nothing more comes: a correction that waits leaves what it meant in doubt."""
         if self.mending:
-            self._spoil(self.drafts[-1], NOTHING_AFTER, self.mending, unfinished=True)
+            self._spoil(self._last_said(), NOTHING_AFTER, self.mending, unfinished=True)
             self.mending = []
         if self._before:
             command = self._command
@@ -187,6 +185,13 @@ class Corrections:
             self.drafts[index:] = [draft]
         else:
             self.drafts[index:] = [OtherDraft(places, make, unfinished=reason)]
+
+    def _last_said(self) -> Draft:
+        """The last draft; of an event, which ends several contexts, the first."""
+        last = self.drafts[-1]
+        if not isinstance(last, ContextDraft):
+            return last
+        return next(d for d in self.drafts if isinstance(d, ContextDraft) and d.at == last.at)
 
     def _last_reading(self) -> ReadingDraft | None:
         return next((d for d in reversed(self.drafts) if isinstance(d, ReadingDraft)), None)

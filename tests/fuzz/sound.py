@@ -113,7 +113,7 @@ def tried(content: bytes, suffix: str, expected: int | None) -> None:
     except AudioError as refused:
         why = str(refused)
         assert str(path) in why
-        assert expected is None, why
+        assert expected is None or expected <= 1, why
         return
     finally:
         path.unlink()

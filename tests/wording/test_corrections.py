@@ -40,6 +40,7 @@ CORRECTED = {
     "front one oh two correction rear ninety": ["??"],
     "front one oh two correction": ["??"],
     "docked correction": ["??"],
+    "mower moved correction": ["??"],  # which ends several contexts: all of them or none
     "front 102 correction fifty sixty": ["??"],
 }
 

@@ -17,6 +17,10 @@ SAME = {
     "quality 100 %": "quality one hundred percent",
     "charging current 1.2 A": "charging current one point two amps",
     "front sixty-five": "front sixty five",
+    # the third reading was said between the two wires, however many hyphens stand before it
+    "front sixty-five rear seventy-two guide what next front seventy-two boundary": (
+        "front sixty five rear seventy two guide what next front seventy two boundary"
+    ),
     "front: 102": "front one oh two",
     "(front) 102!": "front one oh two",
     "It's front 102": "front one oh two",
