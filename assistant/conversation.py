@@ -50,7 +50,14 @@ class Conversation:
             self.question = None
         if reading.status == "asked":
             self.question = OpenQuestion(
-                reading.id, reading.quantity, reading.position, settled.doubts, settled.says
+                reading.id,
+                reading.quantity,
+                reading.position,
+                settled.doubts,
+                settled.says,
+                reading.value or reading.state,
+                settled.odds,
+                reading.context,
             )
         self.waiting = (*self.waiting, reading.id) if reading.missing else ()
         self.keep_waiting(bool(reading.missing))

@@ -176,8 +176,9 @@ def _close(
         return "close" if min(each for _, each in claim.odds) < KIN_SURE else None
     if odds >= LEAST_ODDS_ALIKE:
         return None
-    alike = any(misheard(words) for words in claim.wordings)
-    return "close" if alike or odds < LEAST_ODDS else None
+    if any(misheard(words) for words in claim.wordings):
+        return "alike"
+    return "close" if odds < LEAST_ODDS else None
 
 
 def _other_context(said: ReadingSaid, claim: Claim) -> Doubt | None:

@@ -42,25 +42,24 @@ def settle(
     settled = []
     for claim in claims(understood):
         found = doubts_about(claim, heard, profile, trusted, misheard)
-        says = _says(claim, understood)
         status: Status = "asked" if found else "accepted"
         if isinstance(claim.meant.statement, NotUnderstood):
             status = "nothing"
-        settled.append(
-            Settled(
-                claim.meant.statement,
-                status,
-                claim.meant.context,
-                claim.meant.missing,
-                found,
-                transcripts,
-                says,
-                claim.confidence,
-                claim.meant.corrects,
-                claim.total_odds,
-            )
+        one = Settled(
+            claim.meant.statement,
+            status,
+            claim.meant.context,
+            claim.meant.missing,
+            found,
+            transcripts,
+            _says(claim, understood),
+            claim.confidence,
+            claim.meant.corrects,
+            claim.total_odds,
         )
-    return tuple(answered(one, expectation, trusted) for one in settled)
+        alike_again = any(misheard(words) for words in claim.wordings)
+        settled.append(answered(one, expectation, trusted, alike_again))
+    return tuple(settled)
 
 
 def _text(words: Sequence[HeardWord]) -> str:

@@ -21,13 +21,17 @@ something else for nearly as likely."""
 @dataclass(frozen=True, slots=True)
 class OpenQuestion:
     """An asked reading that waits for its answer. ``says`` are the values that each ear heard so
-    far, ear name first: a second say is combined with them, across ears only."""
+    far, ear name first: a second say is combined with them, across ears only. ``value``, ``odds``
+    and ``context`` are those of the reading that was read back."""
 
     id: str
     quantity: str
     position: str | None
     doubts: tuple[Doubt, ...] = ()
     says: tuple[tuple[str, str], ...] = ()
+    value: str = ""
+    odds: float | None = None
+    context: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,6 +87,17 @@ def values(readings: Iterable[Reading], status: str = "accepted") -> Counter[Val
     )
 
 
+def unfinished(reading: Reading, wanted: Counter[Value]) -> bool:
+    """Whether the assistant asks for a context that was said, so that nothing is wrong yet."""
+    told = (reading.quantity, reading.position, reading.value, reading.state)
+    return any(
+        told == value[:4]
+        and set(reading.context.items()) < set(value[4])
+        and dict(value[4]).keys() - reading.context.keys() <= set(reading.missing)
+        for value in wanted
+    )
+
+
 def value_of(settled: Settled) -> Value:
     said = settled.statement
     assert isinstance(said, ReadingSaid)
@@ -126,12 +137,13 @@ def hear(ears: Ears, item: Sequence[Any], level: int | None, seed: int) -> Row:
             settled = [one for utterance in heard for one in bench.hear(utterance).settled]
             clock += time.process_time() - start
             said += (len(sound) + LEAD + TAIL) / RATE
-            taken = values(bench.session.readings)
+            readings = bench.session.readings
+            taken = values(r for r in readings if not unfinished(r, wanted))
             says.append(
                 {
                     "right": (taken & wanted).total(),
                     "wrong": [list(value) for value in taken if value not in wanted],
-                    "asked": values(bench.session.readings, "asked").total(),
+                    "asked": values(readings, "asked").total(),
                     "odds": [
                         [one.odds, one.status, sorted(one.doubts), value_of(one) in wanted]
                         for one in settled
