@@ -15,7 +15,7 @@ from assistant.report.each_reading import NO_LIMIT, unjudged_words, verdicts_of_
 from assistant.report.verdicts import by_weight
 from assistant.speaking.advice import minutes
 from assistant.speaking.label import context_words, shown_label
-from assistant.speaking.readback import WHY, shown_value
+from assistant.speaking.readback import DIGIT_BY_DIGIT, WHY, shown_value
 
 LIKELY = 0.05
 """Causes below this chance are left out of the ranking that is shown."""
@@ -230,7 +230,8 @@ def _question(reading: Reading, profile: Profile) -> str:
     if reading.status == "asked" and not doubts and not asks:
         doubts = ["not heard for certain"]
     if doubts:
-        doubts = [f"say it again: {', '.join(doubts)}"]
+        how = ", digit by digit" if DIGIT_BY_DIGIT & set(reading.doubts) else ""
+        doubts = [f"say it again{how}: {', '.join(doubts)}"]
     return "; ".join([*asks, *doubts]) if reading.status == "asked" or asks else ""
 
 

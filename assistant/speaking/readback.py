@@ -3,7 +3,8 @@
 Wording is written for a tired technician with both hands in the chassis: the label first, so
 that the ear is ready, the value last, nothing in between that could be taken for a digit. What
 was accepted is said as it was understood; what is in doubt is asked for again, and the doubt is
-shown.
+shown. Whatever is said is shown too; of what is shown, the words as they were heard and the reason
+of a doubt are for the eye alone, never what to do about it.
 """
 
 from __future__ import annotations
@@ -35,10 +36,13 @@ WHY: dict[Doubt, str] = {
     "plausible": "it is outside what this reading can be",
     "one_ear": "only one recogniser heard it",
     "unverified": "these recognisers have not been verified on this machine",
-    "alike": "it may be another number that sounds alike, say it digit by digit",
-    "close": "it may as well have been something else, say it digit by digit",
+    "alike": "it may be another number that sounds alike",
+    "close": "it may as well have been something else",
 }
 """Why a reading is asked about, as shown."""
+
+DIGIT_BY_DIGIT: frozenset[Doubt] = frozenset({"alike", "close"})
+"""Doubts that digits said one by one dispel."""
 
 _CONFIRM: frozenset[Doubt] = frozenset({"one_ear", "unverified"})
 """With nothing but these against it the value is read out to be affirmed. With any other doubt
@@ -69,7 +73,7 @@ def reply_to(
         case ObservationSaid() as said:
             return _observation(said, settled, profile)
         case NoteSaid() as said:
-            return Reply(f"note: {said.text}", "note kept", "accepted")
+            return Reply(f"note kept: {said.text}", "note kept", "accepted")
         case CommandSaid() as said:
             return _command(said, settled)
         case NotUnderstood() as said:
@@ -109,24 +113,25 @@ def _understood_reading(
 
 def _asked(said: ReadingSaid, settled: Settled, profile: Profile) -> Reply:
     label = spoken_label(profile, said.quantity, said.position)
-    shown = f"{_shown(said, profile)}? ({_why(settled)})"
     doubts = set(settled.doubts)
+    before = after = ""
     if doubts and doubts <= _CONFIRM:
-        spoken = f"{_spoken(said, profile, terse=False)}? affirm, or say again"
+        before, wish = f"{_spoken(said, profile, terse=False)}? ", "affirm, or say again"
     elif doubts == {"context"}:
         asks = _questions([key for key, _ in said.context], profile)
-        spoken = f"{_spoken(said, profile, terse=False)}. {' '.join(asks) or 'say again'}"
+        before, wish = f"{_spoken(said, profile, terse=False)}. ", " ".join(asks) or "say again"
     elif "label" in doubts or not label:
-        spoken = "say again, label and value"
+        wish = "say again, label and value"
     elif "start" in doubts:
-        spoken = f"say again {label}, wait one breath first"
-    elif doubts & {"alike", "close"}:
-        spoken = f"say again {label}, digit by digit"
+        wish = f"say again {label}, wait one breath first"
+    elif doubts & DIGIT_BY_DIGIT:
+        wish = f"say again {label}, digit by digit"
     elif "plausible" in doubts:
-        spoken = f"say again {label}, I heard {_value(said, profile, terse=False)}"
+        wish, after = f"say again {label}", f", I heard {_value(said, profile, terse=False)}"
     else:
-        spoken = f"say again {label}"
-    return Reply(shown, spoken, "asked")
+        wish = f"say again {label}"
+    shown = f"{_shown(said, profile)}? {wish} ({_why(settled)})"
+    return Reply(shown, f"{before}{wish}{after}", "asked")
 
 
 def _why(settled: Settled) -> str:
@@ -169,7 +174,7 @@ def _observation(said: ObservationSaid, settled: Settled, profile: Profile) -> R
     elif item is not None and item.kind == "identifier":
         spoken = spell(said.value)
     if settled.status != "accepted":
-        return Reply(f"{title}: {shown}?", f"say again {title}", "asked")
+        return Reply(f"{title}: {shown}? say again {title}", f"say again {title}", "asked")
     return Reply(f"{title}: {shown}", f"{title}, {spoken}", "accepted")
 
 
@@ -177,14 +182,18 @@ def _command(said: CommandSaid, settled: Settled) -> Reply:
     """What a command brings about is said by what does it (assistant/obey.py)."""
     if settled.status == "accepted":
         return Reply(said.heard, "")
-    return Reply(f"{said.heard}? ({_why(settled)})", "say again", "asked")
+    return Reply(f"{said.heard}? say again ({_why(settled)})", "say again", "asked")
 
 
 def _not_understood(said: NotUnderstood) -> Reply:
-    """Nothing is said where no words were heard: a noise must not make the assistant talk."""
+    """Nothing is said where no words were heard: a noise must not make the assistant talk. What
+    the reason bids to do is said; "say again" where it bids nothing."""
     if not said.words:
         return Reply("", "")
-    return Reply(f"not understood: “{said.heard}” ({said.reason})", "say again", "asked")
+    why, _, bids = said.reason.rpartition(": ")
+    wish = bids if why else "say again"
+    shown = f"not understood: “{said.heard}” ({said.reason})"
+    return Reply(shown if why else f"{shown}: {wish}", wish, "asked")
 
 
 def _recorded(reading: Reading, profile: Profile) -> Reply:

@@ -27,7 +27,7 @@ def statements(
 ) -> tuple[Statement, ...]:
     if breath.unknown:
         unknown = " ".join(word.text for word in words_at(words, breath.unknown))
-        reason = f"“{unknown}” has no meaning here: nothing of this was taken, say it again"
+        reason = f"“{unknown}” has no meaning here, nothing of this was taken: say it again"
         return (NotUnderstood(tuple(words), reason),)
     drafts = breath.said.drafts
     sayings = [
@@ -59,7 +59,7 @@ def _reading(
         return NotUnderstood(words, refusal, _may_go_on(draft, draft.quantity, lexicon))
     quantity, position = _label(draft, lexicon)
     if quantity is None and position is not None:
-        return NotUnderstood(words, f"“{position}” of what? Say the label with it")
+        return NotUnderstood(words, f"“{position}” alone does not say of what: say the label with it")
     governs = governing(sayings, draft.at)
     context, unclear = governs.context, governs.unclear
     unit = next(iter(number.units)) if number.units and len(number.units) == 1 else None

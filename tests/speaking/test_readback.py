@@ -188,7 +188,7 @@ def test_an_observation_is_said_back(bench: Profile) -> None:
 
 def test_notes_and_words_not_understood(bench: Profile) -> None:
     note = reply_to(Settled(NoteSaid(WORDS, "seal looks tired"), "accepted"), bench)
-    assert (note.shown, note.spoken) == ("note: seal looks tired", "note kept")
+    assert (note.shown, note.spoken) == ("note kept: seal looks tired", "note kept")
     lost = reply_to(Settled(NotUnderstood(WORDS, "no label"), "nothing"), bench)
     assert lost.spoken == "say again"
     assert "no label" in lost.shown
