@@ -22,7 +22,10 @@ from assistant.shipped import shipped
 
 SPOKEN = "spoken"
 DEFAULT_PROFILE = "robot_mower"
-MOST_BYTES = 2_000_000
+MOST_BYTES = 500_000
+"""Six times the longest profile there is."""
+MOST_DOTS = 200
+"""In one line: the time that a dotted key takes grows with the square of its parts."""
 _ID = re.compile(r"[a-z][a-z0-9_]*")
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -105,6 +108,13 @@ def read_checked(
         raise ProfileError(
             f"{path}: found lists within lists without end; allowed: few."
         ) from error
+    except ValueError as error:  # a whole number that Python refuses to read
+        longest = max(re.finditer(r"[0-9_]+", text), key=lambda digits: len(digits[0]))
+        line = text.count("\n", 0, longest.start()) + 1
+        raise ProfileError(
+            f"{path}, line {line}: found a number of {len(longest[0])} figures; allowed: a number "
+            "that somebody measures."
+        ) from error
     try:
         value = model.model_validate(data)
     except ValidationError as error:
@@ -124,12 +134,18 @@ def _text(path: Path) -> str:
         raise ProfileError(f"{path}: it can't be read ({error.strerror}).") from error
     if len(content) > MOST_BYTES:
         raise ProfileError(f"{path}: found more than {MOST_BYTES} bytes; allowed: a profile.")
+    for number, line in enumerate(content.split(b"\n"), start=1):
+        if (dots := line.count(b".")) > MOST_DOTS:
+            raise ProfileError(
+                f"{path}, line {number}: found {dots} dots in one line; allowed: {MOST_DOTS}. "
+                "Break the line."
+            )
     try:
         return content.decode("utf-8")
     except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
+        place = content.count(b"\n", 0, error.start) + 1
         raise ProfileError(
-            f"{path}, line {line}: found bytes that are no text; allowed: a text file in UTF-8."
+            f"{path}, line {place}: found bytes that are no text; allowed: a text file in UTF-8."
         ) from error
 
 

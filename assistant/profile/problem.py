@@ -64,7 +64,10 @@ def told(file: str, text: str, data: dict[str, Any], problems: Iterable[Problem]
 
 def shown(value: object) -> str:
     """A found value, short enough for one line."""
-    text = ascii(value) if not isinstance(value, str) else f"'{value}'"
+    try:
+        text = ascii(value) if not isinstance(value, str) else f"'{value}'"
+    except ValueError:  # Python writes no whole number of more than 4300 figures
+        text = "a number without end"
     text = "".join(c if c.isprintable() else "?" for c in text)
     return text if len(text) <= 60 else f"{text[:57]}…"
 

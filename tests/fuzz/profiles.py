@@ -24,6 +24,7 @@ HOSTILE = (
     *('"../../etc/passwd"', '"file:///etc/passwd"', '"$(id)"', "\"__import__('os')\""),
     *('"(a+)+$"', '"' + "a" * 3000 + '"', '"\\u0000"', '"\\u001b[2J"', '"\\u202e"', "'''", '"""'),
     *('"one"', '"front"', '"correction"', '"docked"', '"is"', "-0.0", "0.1", "1e-320", "[1e308]"),
+    *("9" * 5000, "0x" + "f" * 5000, "[0, " + "9" * 5000 + "]", "a." * 300),
 )
 KEYS = ("id", "spoken", "plausible", "unit", "kind", "when", "low", "source", "needs", "[quantity]")
 WATCHED = ("open", "exec", "compile", "import", "os.", "subprocess.", "socket.", "shutil.")

@@ -302,11 +302,32 @@ def test_what_is_no_text_file_is_refused_with_its_reason(tmp_path: Path) -> None
         read_profile(path)
     with pytest.raises(ProfileError, match="can't be read"):
         read_profile(tmp_path)
-    path.write_text("a = 1 #" + "x" * 2_000_000, "utf-8")
-    with pytest.raises(ProfileError, match="more than 2000000 bytes"):
+    path.write_text("a = 1 #" + "x" * 500_000, "utf-8")
+    with pytest.raises(ProfileError, match="more than 500000 bytes"):
         read_profile(path)
     path.write_text("a = " + "[" * 100_000, "utf-8")
     with pytest.raises(ProfileError, match=r"mine\.toml"):
+        read_profile(path)
+
+
+@pytest.mark.parametrize(
+    ("mean", "found"),
+    [
+        ("[0, " + "9" * 5000 + "]", r"line 36: found a number of 5000 figures"),
+        ("[0, 0x" + "f" * 5000 + "]", r"line 36, .*found a number without end"),
+        ("[0, " + "9" * 400 + "]", r"line 36, .*found 9999"),
+        ("[0, 1e999]", r"line 36, .*found \[0, inf\]"),
+        ("[0, 30]\na" + ".a" * 100_000 + " = 1", r"line 37: found 100000 dots in one line"),
+    ],
+    ids=["decimal", "hexadecimal", "beyond a float", "exponent", "dotted key"],
+)
+def test_what_would_take_for_ever_to_read_is_refused_with_its_line(
+    tmp_path: Path, mean: str, found: str
+) -> None:
+    """Of 100,000 parts, tomllib would take minutes for the dotted key."""
+    path = tmp_path / "mine.toml"
+    path.write_text(SMALL.replace("[0, 30]", mean), "utf-8")
+    with pytest.raises(ProfileError, match=found):
         read_profile(path)
 
 
