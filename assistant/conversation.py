@@ -3,6 +3,7 @@ context, the label that a bare number would have, and the step of a guided round
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -114,6 +115,12 @@ class Conversation:
             return self.question.quantity, self.question.position
         step = self.round.expects if self.round is not None else None
         return step or self._expected or (None, None)
+
+
+def lapsing(profile: Profile, minutes: float = math.inf) -> list[str]:
+    """The contexts that don't outlive so many minutes in which nothing was said."""
+    after = {c.id: c.lapses_after_minutes for c in profile.context}
+    return [name for name, most in after.items() if most is not None and minutes > most]
 
 
 def corrected_by(key: str, value: str, readings: Sequence[Reading]) -> Mapping[str, dict[str, Any]]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
+from assistant.hearing.heard import HeardWord
 from assistant.profile.schema import Profile, Round, Step
 from assistant.speaking.reply import Reply
+from assistant.wording.statement import ObservationSaid, Statement
 
 
 class GuidedRound:
@@ -38,6 +41,17 @@ class GuidedRound:
         do; None where it takes a number."""
         seen = self._observations.get(self.step.take) if self.step is not None else None
         return seen.spoken[0] if seen else None
+
+    def answer(
+        self, words: Sequence[HeardWord], parse: Callable[[list[HeardWord]], tuple[Statement, ...]]
+    ) -> tuple[Statement, ...]:
+        """What the words say with the label of the open step before them, () where that is no
+        observation either."""
+        if self.label is None or not words:
+            return ()
+        label = [replace(words[0], text=word, confidence=1.0) for word in self.label.split()]
+        said = parse([*label, *words])
+        return said if all(isinstance(one, ObservationSaid) for one in said) else ()
 
     def took(
         self, name: str, position: str | None = None, context: Mapping[str, str] | None = None

@@ -31,6 +31,7 @@ class Jobs:
         self._jobs: dict[str, Job] = {}
         self._done: list[Job] = []
         self._unit = ""
+        self.stopped = False
 
     @property
     def current(self) -> Job:
@@ -48,6 +49,21 @@ class Jobs:
     @property
     def opened(self) -> tuple[Job, ...]:
         return (*self._done, *self._jobs.values())
+
+    def take_up(self, record: SessionRecord) -> None:
+        """Takes a session that broke off to the bench."""
+        self._unit = record.session.unit
+        self._jobs[self._unit] = Job(record, self._new_conversation())
+
+    def reopen(self) -> None:
+        """Opens the record of the job at the bench again, verified. What is open in its
+        conversation stays so, since it rests on what was entered. Raises RecordError; then
+        ``stopped`` is true until it succeeds."""
+        self.stopped = True
+        if self.is_open:
+            job = self.current
+            self._jobs[self._unit] = Job(job.record.reopen(), job.conversation)
+        self.stopped = False
 
     def set_aside(self) -> None:
         """The job at the bench is closed: what comes next for its unit is another job."""

@@ -15,10 +15,12 @@ from dataclasses import replace
 from typing import Any
 
 from assistant.audio.utterance import Utterance
-from assistant.conversation import Conversation, Label, corrected_by
+from assistant.conversation import Conversation, Label, corrected_by, lapsing
 from assistant.diagnosis.causes import fault_model
 from assistant.diagnosis.diagnose import diagnose
 from assistant.diagnosis.finding import Diagnosis
+from assistant.errors import RecordError
+from assistant.going_on import open_again, recover, take_up
 from assistant.hearing.heard import EarHearing, Heard, HeardWord
 from assistant.hearing.typed import typed_hearing
 from assistant.jobs import Job, Jobs
@@ -99,6 +101,15 @@ class Assistant:
             self._diagnosis = diagnose(self.session, self.profile, self._model)
         return self._diagnosis
 
+    def take_up(self, record: SessionRecord) -> Turn:
+        """Goes on in a session that broke off."""
+        return Turn(replies=take_up(record, self._jobs, self.profile))
+
+    def not_recorded(self, error: RecordError) -> Turn:
+        """After hearing or taking down raised this: opens the record again, and says so."""
+        self._diagnosis, self._unfinished = None, None
+        return Turn(replies=recover(error, self._jobs, self.profile))
+
     def close(self) -> None:
         """Lets go of all records; the sessions themselves stay open."""
         for job in self.jobs:
@@ -131,10 +142,13 @@ class Assistant:
         return Attended(utterance, heard, expectation, self._gone_on(heard) or settled)
 
     def take_down(self, attended: Attended) -> Turn:
-        """Enters what was attended to, if nothing else was taken down since."""
+        """Enters what was attended to, if nothing else was taken down since. A RecordError goes to
+        ``not_recorded``."""
+        again = open_again(self._jobs, self.profile) if self._jobs.stopped else ()
         utterance, heard, expectation = attended.utterance, attended.heard, attended.expectation
         settled = attended.settled
         turn = self._take(settled, utterance)
+        turn = replace(turn, replies=(*again, *turn.replies))
         words = any(ear.hypotheses for ear in heard.ears)
         lost = words and all(one.status == "nothing" for one in settled)
         self._fragment = (utterance.source, utterance.end if lost else -math.inf)
@@ -267,14 +281,10 @@ class Assistant:
     def _parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
         """In a guided round the answer may leave out the label of what was asked."""
         said = self._parser.parse(words)
-        step = self.conversation.round if self._jobs.is_open else None
-        if step is None or step.label is None or not words:
+        under_way = self.conversation.round if self._jobs.is_open else None
+        if under_way is None or not all(isinstance(one, NotUnderstood) for one in said):
             return said
-        if not all(isinstance(one, NotUnderstood) for one in said):
-            return said
-        label = [replace(words[0], text=word, confidence=1.0) for word in step.label.split()]
-        answer = self._parser.parse([*label, *words])
-        return answer if all(isinstance(one, ObservationSaid) for one in answer) else said
+        return under_way.answer(words, self._parser.parse) or said
 
     def _lapse(self, utterance: Utterance) -> None:
         """Ends contexts that were not spoken under for longer than the profile lets them run."""
@@ -283,12 +293,7 @@ class Assistant:
         if source != utterance.source:
             return
         gap = (utterance.start - end) / 60
-        keys = [
-            c.id
-            for c in self.profile.context
-            if c.lapses_after_minutes is not None and gap > c.lapses_after_minutes
-        ]
-        if keys:
+        if keys := lapsing(self.profile, gap):
             self.record.lapse(*keys, reason=f"nothing was said for {gap:.0f} minutes")
 
     def _is_over(self) -> bool:

@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from assistant.commands.choices import ProfileName
+
 
 def listen(
     device: Annotated[
@@ -17,9 +19,12 @@ def listen(
     list_devices: Annotated[
         bool, typer.Option("--list-devices", help="Show microphones and loudspeakers, and end.")
     ] = False,
-    profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
+    profile: ProfileName = "robot_mower",
     who: Annotated[str, typer.Option(help="Your initials, for the record.")] = "",
     unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
+    session: Annotated[
+        str, typer.Option(help="Go on in a session that broke off: its id, a part of it, or last.")
+    ] = "",
     round_: Annotated[
         str, typer.Option("--round", help="Be led round this checklist from the start.")
     ] = "",
@@ -64,6 +69,7 @@ def listen(
             profile=profile,
             who=who,
             unit=unit,
+            session=session,
             round=round_,
             headset=headset,
             push_to_talk=push_to_talk,

@@ -6,15 +6,20 @@ from typing import Annotated
 
 import typer
 
+from assistant.commands.choices import ProfileName
+
 
 def type_(
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
     expect: Annotated[
         str, typer.Option(help="What a bare number is: QUANTITY or QUANTITY@POSITION.")
     ] = "",
-    profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
+    profile: ProfileName = "robot_mower",
     who: Annotated[str, typer.Option(help="Your initials, for the record.")] = "",
     unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
+    session: Annotated[
+        str, typer.Option(help="Go on in a session that broke off: its id, a part of it, or last.")
+    ] = "",
 ) -> None:
     """Take down lines of words from standard input.
 
@@ -34,6 +39,8 @@ def type_(
     transcript = Transcript(assistant, as_json)
     transcript.welcome()
     try:
+        if session:
+            transcript.show(assistant.take_up(Store().open(session, trade)))
         for line in sys.stdin:
             transcript.show(assistant.type(line))
         transcript.end()

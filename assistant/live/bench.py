@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from assistant.audio.microphone import SILENT_FOR, Block, Microphone
 from assistant.audio.utterance import RATE
-from assistant.errors import AudioError, UnknownNameError
+from assistant.errors import AudioError, RecordError, UnknownNameError
 from assistant.live.keys import Keys
 from assistant.live.listener import Listener
 from assistant.live.screen import Doing, Screen
@@ -31,6 +31,7 @@ RETRY = 1.0
 """Seconds between two tries to open a microphone that has gone."""
 CUTS_IN = frozenset({"disregard", "say_again", "stand_by"})
 """Commands that may be said into the read-back with a headset."""
+EARS_LOST = Reply("nothing was heard of that", "the recognisers failed. say again", "asked")
 TALKED_OVER = Reply("not taken down: said while I was speaking", "say again", "asked")
 
 
@@ -100,8 +101,11 @@ class Bench:
 
     def say(self, turn: Turn) -> None:
         """Shows a turn and has it said as soon as nobody speaks."""
+        told = self._told()
+        if told and not turn.settled:
+            turn = replace(turn, replies=(*turn.replies, EARS_LOST))
         self._transcript.show(turn)
-        self._transcript.tell(self._told())
+        self._transcript.tell(told)
         answered = {one.answers for one in turn.settled}
         if answered & self._from_held:
             self._held.clear()  # what waits to be said is out of date
@@ -142,10 +146,14 @@ class Bench:
             self._listener.take(block)
         if self._loudspeaker.speaking and self._listener.voice_open:
             self._talked_over = True
-        attended = self._listener.result()
-        if attended is not None:
-            self._take_down(attended)
-        elif not (self._listener.voice_open or self._listener.busy):
+        try:
+            attended = self._listener.result()
+            if attended is not None:
+                self._take_down(attended)
+        except RecordError as error:
+            attended = None
+            self.say(self._assistant.not_recorded(error))
+        if attended is None and not (self._listener.voice_open or self._listener.busy):
             self._talked_over = False
         self._held_for += _seconds(block) if self._held else 0.0
         going_on = self._listener.voice_open or self._listener.busy

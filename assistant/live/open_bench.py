@@ -31,6 +31,7 @@ class Asked:
     profile: str = "robot_mower"
     who: str = ""
     unit: str = ""
+    session: str = ""
     round: str = ""
     headset: bool = False
     push_to_talk: bool = False
@@ -63,6 +64,9 @@ def listen_at_bench(asked: Asked, ears: EarsProcess, tell: Callable[[str], None]
         unit=asked.unit,
         keep_audio=asked.keep_audio,
     )
+    broken_off = None
+    if asked.session:
+        broken_off = store.open(asked.session, trade, keep_audio=asked.keep_audio)
     transcript = Transcript(assistant)
     listener = Listener(assistant)
     named = microphone_name or "as the system has it"
@@ -74,6 +78,8 @@ def listen_at_bench(asked: Asked, ears: EarsProcess, tell: Callable[[str], None]
             bench = Bench(
                 assistant, listener, loudspeaker, screen, transcript, keys, manner, ears.told
             )
+            if broken_off is not None:
+                bench.say(assistant.take_up(broken_off))
             if round_words:
                 bench.say(assistant.type(f"start round {round_words}"))
             bench.run(lambda: Microphone(microphone_name), look_again)

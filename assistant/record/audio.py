@@ -11,6 +11,7 @@ import io
 import os
 import re
 import wave
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
@@ -49,9 +50,11 @@ class AudioFolder:
             part.replace(path)
             sync_folder(self.folder)
         except OSError as error:
+            with suppress(OSError):
+                part.unlink()
             raise RecordError(
-                f"The sound could not be kept in {self.folder} ({error.strerror}). See to the "
-                "disk, or record readings only (keep_audio=False)."
+                f"NOT RECORDED: the sound could not be kept in {self.folder} ({error.strerror}). "
+                "Stop. See to the disk, or record readings only (--no-audio)."
             ) from error
         return name
 

@@ -36,7 +36,7 @@ class Journal:
     def __init__(self, path: Path, clock: Clock, lock: Lock, flags: int) -> None:
         self.path = path
         self.torn: Path | None = None
-        self._clock = clock
+        self.clock = clock
         self._lock = lock
         self._entries: list[Entry] = []
         self._length = 0
@@ -80,9 +80,9 @@ class Journal:
             lock.release()
             raise
         journal._entries = list(entries)
-        journal._length = chain.length
+        verified = data[: chain.length] + (b"\n" if chain.unended else b"")
         try:
-            journal._mend(chain.tail, chain.unended)
+            journal._write_anew(verified, chain.tail)
         except OSError as error:
             journal.close()
             raise _not_recorded(path, error) from error
@@ -110,14 +110,14 @@ class Journal:
             )
         previous = self._entries[-1].sha256 if self._entries else NOTHING_BEFORE
         try:
-            line = encode(len(self._entries) + 1, stamp(self._clock()), kind, body, previous)
+            line = encode(len(self._entries) + 1, stamp(self.clock()), kind, body, previous)
             entry = decode(line)
         except ValueError as error:
             raise RecordError(
                 f"This {kind} can't be recorded: {error}. Say or type it again."
             ) from error
         try:
-            self._write(line + b"\n")
+            _write(self._file, line + b"\n")
             os.fsync(self._file)
             self._length += len(line) + 1
             self._entries.append(entry)
@@ -141,22 +141,29 @@ class Journal:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def _write(self, data: bytes) -> None:
-        assert self._file is not None
-        while data:
-            data = data[os.write(self._file, data) :]
-
-    def _mend(self, tail: bytes, unended: bool) -> None:
-        """Set a torn tail aside, end an unended line, and flush: what is in the system's memory
-        after a crash may not be on the disk yet, and from here on it is relied on."""
-        assert self._file is not None
+    def _write_anew(self, verified: bytes, tail: bytes) -> None:
+        """Sets a torn tail aside and puts what was verified into a new file in the place of the
+        old one. Flushing the old one would not do: after a flush that failed the system may take
+        for written what is in its memory only, and from here on it is all relied on."""
         if tail:
             self.torn = _set_aside(self.path, tail)
-            os.ftruncate(self._file, self._length)
-        if unended:
-            self._write(b"\n")
-            self._length += 1
-        os.fsync(self._file)
+        part = self.path.with_name(self.path.name + ".new")
+        try:
+            with part.open("wb", buffering=0) as file:
+                part.chmod(0o600)
+                _write(file.fileno(), verified)
+                os.fsync(file.fileno())
+            if self._file is not None:
+                os.close(self._file)
+                self._file = None
+            part.replace(self.path)
+        except OSError:
+            with suppress(OSError):
+                part.unlink()
+            raise
+        self._file = os.open(self.path, _APPEND)
+        self._length = len(verified)
+        sync_folder(self.path.parent)
 
     def _give_up(self) -> None:
         """Close for good, and cut off what was not acknowledged, so that it can't turn up later
@@ -194,6 +201,11 @@ def sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
+def _write(file: int, data: bytes) -> None:
+    while data:
+        data = data[os.write(file, data) :]
+
+
 def _lock_path(path: Path) -> Path:
     return path.with_name(path.name + ".lock")
 
@@ -217,6 +229,7 @@ def _set_aside(path: Path, tail: bytes) -> Path:
 def _not_recorded(path: Path, error: OSError) -> RecordError:
     return RecordError(
         f"NOT RECORDED: writing {path} failed ({error.strerror or error}). Stop. See to "
-        "the disk (is it full, write-protected or unplugged?), then open the session again: "
-        "all that was said back before is checked then, and what was not must be said again."
+        f"the disk (is it full, write-protected or unplugged?), then open the session again "
+        f"(--session {path.parent.name}): all that was said back before is checked then, and "
+        "what was not must be said again."
     )

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assistant.audio.utterance import RATE
-from assistant.errors import UnknownNameError
+from assistant.errors import RecordError, UnknownNameError
 from assistant.profile.schema import Profile
 from assistant.record.audio import AudioFolder
 from assistant.record.body import Body, reading_body
@@ -36,6 +36,7 @@ class SessionRecord:
         self, folder: Path, journal: Journal, profile: Profile, keep_audio: bool = True
     ) -> None:
         self.folder = folder
+        self._profile = profile
         self.audio = AudioFolder(folder / "audio")
         self._journal = journal
         self._keep_audio = keep_audio
@@ -118,6 +119,23 @@ class SessionRecord:
     def release(self) -> None:
         """Close the file and let other processes write; the session itself stays open."""
         self._journal.close()
+
+    def reopen(self) -> SessionRecord:
+        """This session opened again after something could not be entered.
+
+        Raises RecordError where that can't be done, or where something that was acknowledged is
+        not there any more.
+        """
+        self.release()
+        known = self._journal.entries
+        journal = self._journal.reopen(self._journal.path, self._journal.clock)
+        if journal.entries[: len(known)] != known:
+            journal.close()
+            raise RecordError(
+                f"The journal {journal.path} does not hold all that was said back any more. Copy "
+                "it before doing anything else, see to the disk, and go on in a new session."
+            )
+        return SessionRecord(self.folder, journal, self._profile, self._keep_audio)
 
     def __enter__(self) -> Self:
         return self

@@ -100,6 +100,9 @@ class Store:
         journal = Journal.reopen(folder / JOURNAL, self._clock)
         try:
             _belongs(journal.entries, folder)
+            trade = journal.entries[0].body.get("profile")
+            if trade != profile.id:
+                raise RecordError(f"Session {folder.name} is of the profile {trade}: give that.")
             return SessionRecord(folder, journal, profile, keep_audio)
         except BaseException:
             journal.close()
