@@ -22,7 +22,7 @@ from assistant.diagnosis.finding import Diagnosis
 from assistant.errors import RecordError
 from assistant.going_on import open_again, recover, take_up
 from assistant.hearing.heard import EarHearing, Heard, HeardWord
-from assistant.hearing.typed import typed_hearing
+from assistant.hearing.typed import typed_heard
 from assistant.jobs import Job, Jobs
 from assistant.obey import ask_step, obey
 from assistant.profile.schema import Profile
@@ -160,10 +160,7 @@ class Assistant:
 
     def type(self, line: str) -> Turn:
         """What is typed is heard for certain."""
-        hearing = typed_hearing(line)
-        end = float(len(hearing.hypotheses[0].words)) if hearing.hypotheses else 0.0
-        heard = Heard("typed", 0.0, end, end, end, (hearing,))
-        return self._take(self._settle(heard, self._expectation()), None)
+        return self._take(self._settle(typed_heard(line), self._expectation()), None)
 
     def _whole(self, utterance: Utterance) -> Utterance:
         """Broken where the speech just before came to nothing: that may have been its "minus"."""

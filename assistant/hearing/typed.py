@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
+from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 
 TYPED = "typed"
 
@@ -15,3 +15,10 @@ def typed_hearing(line: str) -> EarHearing:
     )
     hypotheses = (Hypothesis(words, 1.0),) if words else ()
     return EarHearing(TYPED, hypotheses, certain=True)
+
+
+def typed_heard(line: str) -> Heard:
+    """A line as an utterance that was heard, with quiet enough around it."""
+    hearing = typed_hearing(line)
+    end = float(len(hearing.hypotheses[0].words)) if hearing.hypotheses else 0.0
+    return Heard(TYPED, 0.0, end, end, end, (hearing,))
