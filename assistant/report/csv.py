@@ -1,7 +1,9 @@
 """A session as one table for a spreadsheet: RFC 4180, UTF-8, one row an entry.
 
 A reading's number stays a number, the negative ones too. Any other cell that a spreadsheet could
-take for a formula gets an apostrophe before it, since a note may say anything.
+take for a formula gets an apostrophe before it, since a note may say anything; and what would
+steer a terminal that prints the file is shown by a mark. The words as they were heard are in the
+journal and in the JSON report.
 """
 
 from __future__ import annotations
@@ -14,6 +16,7 @@ from collections.abc import Iterator
 from assistant.record.session import Observation, Reading
 from assistant.report.contents import Report
 from assistant.report.each_reading import verdicts_of_each
+from assistant.report.printable import printable
 
 COLUMNS = (
     "session",
@@ -41,7 +44,7 @@ COLUMNS = (
 entry that replaced or withdrew this one; the row is then out of force."""
 
 _NUMBER = re.compile(r"-?\d+(\.\d+)?", re.ASCII)
-_FORMULA = tuple("=+-@\t\r\n＝＋－＠")
+_FORMULA = tuple("=+-@＝＋－＠")
 
 
 def to_csv(report: Report) -> str:
@@ -57,9 +60,10 @@ def to_csv(report: Report) -> str:
 def safe(cell: str) -> str:
     """The cell as it is where it is a plain decimal or harmless, else behind an apostrophe.
 
-    >>> safe("-65"), safe("=1+1"), safe("-65+1")
-    ('-65', "'=1+1", "'-65+1")
+    >>> safe("-65"), safe("=1+1"), safe("-65+1"), safe("seal\\x1b[2J")
+    ('-65', "'=1+1", "'-65+1", 'seal�[2J')
     """
+    cell = printable(cell)
     if _NUMBER.fullmatch(cell) or not cell.lstrip(" ").startswith(_FORMULA):
         return cell
     return f"'{cell}"

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import csv
 import io
+import unicodedata
 from collections.abc import Callable
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from assistant.record.session import Note
 from assistant.report import Report
 from assistant.report.csv import COLUMNS, safe, to_csv
+from assistant.report.printable import printable
 
 
 def rows(text: str) -> list[dict[str, str]]:
@@ -68,8 +70,10 @@ def test_a_reading_keeps_sign_resolution_context_and_verdict(report: Report) -> 
         ("+44", "'+44"),
         ("@SUM(A1)", "'@SUM(A1)"),
         ("  =1", "'  =1"),
-        ("\t=1", "'\t=1"),
-        ("\r=1", "'\r=1"),
+        ("\t=1", "' =1"),
+        ("\r=1", "' =1"),
+        ("seal\x1b[2J\x00", "seal\ufffd[2J\ufffd"),
+        ("\u202eevil", "\ufffdevil"),
         ("＝1", "'＝1"),
         ("-", "'-"),
         ("-١", "'-١"),
@@ -82,16 +86,17 @@ def test_numbers_stay_numbers_and_nothing_becomes_a_formula(cell: str, written: 
 
 
 @pytest.mark.parametrize("hostile", HOSTILE)
-def test_hostile_notes_come_back_as_they_were_heard(
+def test_hostile_notes_come_back_as_they_can_be_shown(
     make: Callable[..., Report], hostile: str
 ) -> None:
     [*_, last] = rows(to_csv(make(notes=(Note("30", hostile),))))
-    assert last["heard"].removeprefix("'") == hostile
+    assert last["heard"].removeprefix("'") == printable(hostile)
 
 
 @given(st.text(alphabet=st.characters(exclude_categories=["Cs"])))
 def test_no_cell_starts_like_a_formula_unless_it_is_a_number(cell: str) -> None:
     out = safe(cell)
-    assert out in (cell, f"'{cell}")
-    if out.lstrip(" ")[:1] in tuple("=+-@\t\r\n"):
+    assert out in (printable(cell), f"'{printable(cell)}")
+    assert not {unicodedata.category(letter) for letter in out} & {"Cc", "Cf", "Cs", "Zl", "Zp"}
+    if out.lstrip(" ")[:1] in tuple("=+-@"):
         assert out == "" or float(out) is not None
