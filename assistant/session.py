@@ -145,8 +145,7 @@ class Assistant:
         """Enters what was attended to, if nothing else was taken down since. A RecordError goes to
         ``not_recorded``."""
         again = open_again(self._jobs, self.profile) if self._jobs.stopped else ()
-        utterance, heard, expectation = attended.utterance, attended.heard, attended.expectation
-        settled = attended.settled
+        utterance, heard, settled = attended.utterance, attended.heard, attended.settled
         turn = self._take(settled, utterance)
         turn = replace(turn, replies=(*again, *turn.replies))
         words = any(ear.hypotheses for ear in heard.ears)
@@ -155,7 +154,7 @@ class Assistant:
         self._unfinished = None
         if may_go_on(settled) and turn.entries:
             last = turn.entries[-1].id
-            self._unfinished = Unfinished(heard, expectation, len(settled), last)
+            self._unfinished = Unfinished(heard, attended.expectation, len(settled), last)
         return turn
 
     def type(self, line: str) -> Turn:
