@@ -31,7 +31,10 @@ app = typer.Typer(
         "Takes down what you measure while both hands are in the chassis: says each value back, "
         "tells what is out of tolerance and why, and what to check next. Offline."
     ),
-    epilog="Start with: benchcall demo",
+    epilog=(
+        "Start with: benchcall demo. To have the Tab key complete commands, profiles and sessions "
+        "(bash, zsh, fish): benchcall --install-completion"
+    ),
 )
 app.command("demo")(demo)
 app.command("listen")(listen)

@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from assistant.commands.choices import ProfileName
+
 
 def archive(
     folder: Annotated[Path, typer.Argument(help="Recordings, also in folders below.")],
@@ -25,7 +27,7 @@ def archive(
     ear: Annotated[
         list[str] | None, typer.Option(help="Only this recogniser; twice for a pair of them.")
     ] = None,
-    profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
+    profile: ProfileName = "robot_mower",
 ) -> None:
     """Hear many recordings again with the software as it is now, beside one another.
 

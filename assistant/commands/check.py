@@ -6,13 +6,13 @@ from typing import Annotated
 
 import typer
 
+from assistant.commands.choices import OtherProfile, SessionName
+
 
 def check(
-    session: Annotated[str, typer.Argument(help='Session id, a part of it, or "last".')],
+    session: SessionName,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
-    profile: Annotated[
-        str, typer.Option(help="Your own TOML file, if the session was taken with one.")
-    ] = "",
+    profile: OtherProfile = "",
 ) -> None:
     """Show findings with their reasons, likely causes and the next check.
 

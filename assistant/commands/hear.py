@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from assistant.commands.choices import ProfileName
+
 
 def hear(
     recordings: Annotated[list[Path], typer.Argument(metavar="WAV…", help="Recordings.")],
@@ -20,7 +22,7 @@ def hear(
     together: Annotated[
         bool, typer.Option("--together", help="All recordings are one session.")
     ] = False,
-    profile: Annotated[str, typer.Option(help="Profile id, or a TOML file.")] = "robot_mower",
+    profile: ProfileName = "robot_mower",
     who: Annotated[str, typer.Option(help="Initials of the technician.")] = "",
     unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
     no_audio: Annotated[

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from assistant.commands.choices import exercise_names
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -19,7 +21,10 @@ if TYPE_CHECKING:
 
 def practise(
     exercise: Annotated[
-        str, typer.Argument(help="Its id; without one the next is chosen for you.")
+        str,
+        typer.Argument(
+            help="Its id; without one the next is chosen for you.", autocompletion=exercise_names
+        ),
     ] = "",
     list_: Annotated[bool, typer.Option("--list", help="List the exercises.")] = False,
     progress: Annotated[

@@ -7,17 +7,17 @@ from typing import Annotated
 
 import typer
 
+from assistant.commands.choices import OtherProfile, SessionName
+
 
 def report(
-    session: Annotated[str, typer.Argument(help='Session id, a part of it, or "last".')],
+    session: SessionName,
     wanted: Annotated[
         list[str] | None,
         typer.Option("--format", help="html, csv, json, xlsx or all; may be repeated."),
     ] = None,
     out: Annotated[Path, typer.Option(help="Folder to write to.")] = Path(),
-    profile: Annotated[
-        str, typer.Option(help="Your own TOML file, if the session was taken with one.")
-    ] = "",
+    profile: OtherProfile = "",
 ) -> None:
     """Write a session's report: one HTML page, unless told otherwise.
 
