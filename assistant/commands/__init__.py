@@ -5,6 +5,7 @@ Command modules import nothing heavy before they run, so that ``benchcall --help
 
 from __future__ import annotations
 
+import logging
 import sys
 
 import typer
@@ -50,12 +51,25 @@ app.command("models")(models)
 app.command("profiles")(profiles)
 
 
+class _Harmless(logging.Formatter):
+    """A warning may name a file, and a file may have any name."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        from assistant.report.printable import printable
+
+        return printable(super().format(record))
+
+
 def main() -> None:
     """Exit codes: 0 done, 1 the input was refused and the message says why, 2 usage."""
+    if logging.lastResort is not None:
+        logging.lastResort.setFormatter(_Harmless())
     try:
         app()
     except BenchcallError as error:
-        sys.stderr.write(f"{error}\n")
+        from assistant.report.printable import printable
+
+        sys.stderr.writelines(f"{printable(line)}\n" for line in str(error).split("\n"))
         sys.exit(1)
     except KeyboardInterrupt:
         sys.stderr.write("Stopped. What was said back is on the disk.\n")

@@ -34,6 +34,6 @@ def check(
         show_session(told, diagnosis, trade)
         return
     for reading in told.readings:
-        typer.echo(json.dumps(reading_json(reading, told.id), ensure_ascii=False))
+        typer.echo(json.dumps(reading_json(reading, told.id)))
     for line in diagnosis_lines(diagnosis, told):
-        typer.echo(json.dumps(line, ensure_ascii=False))
+        typer.echo(json.dumps(line))

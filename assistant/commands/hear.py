@@ -41,6 +41,7 @@ def hear(
     from assistant.profile import load_profile, load_spoken
     from assistant.profile.label import read_label
     from assistant.record.store import Store
+    from assistant.report.printable import printable
     from assistant.report.transcript import Transcript
 
     trade = load_profile(profile)
@@ -69,7 +70,7 @@ def hear(
                         transcript.tell(ears.told())
                 except AudioError as error:
                     refused.append(error)
-                    typer.echo(str(error), err=True)
+                    typer.echo(printable(str(error)), err=True)
             transcript.end()
             assistant.close()
     if refused:

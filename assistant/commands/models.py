@@ -44,7 +44,7 @@ def models(
         row["verified_with"] = _partners(row["ear"], rows, verified)
     if as_json:
         for line in [*rows, *results]:
-            typer.echo(json.dumps(line, ensure_ascii=False))
+            typer.echo(json.dumps(line))
     else:
         _show(rows, results)
 

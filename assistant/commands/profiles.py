@@ -47,7 +47,7 @@ def profiles(
             rows.append({"kind": "profile", "file": name, "valid": False, "error": str(error)})
     if as_json:
         for row in rows:
-            typer.echo(json.dumps(row, ensure_ascii=False))
+            typer.echo(json.dumps(row))
     else:
         _show(rows)
     if wrong:
@@ -73,6 +73,8 @@ def _show(rows: list[dict[str, Any]]) -> None:
     from rich.table import Table
     from rich.text import Text
 
+    from assistant.report.printable import printable
+
     console = Console()
     valid = [row for row in rows if row["valid"]]
     if valid:
@@ -80,11 +82,11 @@ def _show(rows: list[dict[str, Any]]) -> None:
         for row in valid:
             counts = ", ".join(f"{row['counts'][name]} {word}" for name, word in COUNTED.items())
             title = f"{row['title']}, version {row['version']}"
-            table.add_row(Text(row["id"]), Text(title), Text(counts))
+            table.add_row(Text(row["id"]), Text(printable(title)), Text(counts))
         console.print(table)
         for row in valid:
             console.print()
-            console.print(Text(f"{row['id']}: {row['notice']}"))
+            console.print(Text(printable(f"{row['id']}: {row['notice']}")))
     for row in rows:
         if not row["valid"]:
-            typer.echo(row["error"], err=True)
+            typer.echo("\n".join(map(printable, row["error"].split("\n"))), err=True)

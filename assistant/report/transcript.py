@@ -52,7 +52,7 @@ class Transcript:
     def source(self, name: str) -> None:
         """The recording that is heard now."""
         if not (self._as_json or self._quiet):
-            print(f"\n{name}")
+            print(f"\n{printable(name)}")
 
     def show(self, turn: Turn) -> None:
         self.replies += turn.replies
@@ -103,4 +103,4 @@ def _example(profile: Profile) -> str:
 
 
 def _print(line: Line) -> None:
-    print(json.dumps(line, ensure_ascii=False), flush=True)
+    print(json.dumps(line), flush=True)
