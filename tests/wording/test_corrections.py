@@ -24,6 +24,10 @@ CORRECTED = {
         "station=undocked",
     ],
     "front 102 docked correction 103": ["loop_signal@front 103 station=docked", "station=docked"],
+    "guide front 102 rear 90 correction guide rear 91": [
+        "guide_signal@front 102",
+        "guide_signal@rear 91",
+    ],
     "battery twelve correction twelve point five volts": ["battery_voltage 12.5 V"],
     # of what was said before
     "correction front one twenty": ["correction loop_signal@front 120"],
@@ -41,6 +45,11 @@ CORRECTED = {
     "front one oh two correction": ["??"],
     "docked correction": ["??"],
     "mower moved correction": ["??"],  # which ends several contexts: all of them or none
+    "docked front 102 mower moved correction": [
+        "station=docked",
+        "loop_signal@front 102 station=docked",
+        "??",
+    ],
     "front 102 correction fifty sixty": ["??"],
 }
 
