@@ -118,6 +118,8 @@ PATHS = (
 )
 KINDS = ("csv", "json", "xlsx", "html", "pdf", "..")
 HEADERS = ("origin", "host", "cookie", "content-type", "sec-fetch-site", "range", "accept", "x-a")
+METHODS = ("GET", "POST", "GET", "POST", "GET", "POST", "HEAD", "PUT", "OPTIONS", "get")
+TAKES_FORMS = re.compile("/notes|/sign-|/entries/|/begin/")
 FORM = "application/x-www-form-urlencoded"
 MOST_REQUESTS = 400
 """Then a fresh depot: journals that grow make each request slower than the one before."""
@@ -160,6 +162,8 @@ def check(data: bytes) -> None:
     let_in = chance.number(4) > 0
     path = the_path(chance, served)
     answer = send(served, chance, path, let_in)
+    if path == "/sign-out":
+        enter(served)
     assert answer.status < 500, answer
     is_safe(answer)
     if not let_in and not path.startswith(("/static/", "/open/")):
@@ -192,7 +196,9 @@ def the_path(chance: Chance, served: Served) -> str:
 
 
 def send(served: Served, chance: Chance, path: str, let_in: bool) -> Answer:
-    method = chance.one_of(("GET", "HEAD", "POST", "POST", "PUT", "OPTIONS", "get"))
+    method = chance.one_of(METHODS)
+    if method == "GET" and TAKES_FORMS.search(path) and chance.number(4):
+        method = "POST"
     fields = {}
     while chance and len(fields) < 8:
         name = chance.one_of(FIELDS) if chance.number(8) else chance.text(12)
@@ -203,8 +209,10 @@ def send(served: Served, chance: Chance, path: str, let_in: bool) -> Answer:
     if let_in:
         headers["cookie"] = served.cookie
         fields.setdefault("csrf", served.csrf)
-        fields.setdefault("who", "MB")
-    while chance:
+        for name, value in (("who", "MB"), ("text", MARK), ("reason", MARK), ("line", MARK)):
+            fields.setdefault(name, value)
+    spoilt = chance.number(4) == 3
+    while chance and spoilt:
         name, value = (
             chance.one_of(HEADERS),
             chance.one_of(TEXTS) if chance.number(2) else chance.text(30),
@@ -292,12 +300,16 @@ def _a_fresh_one() -> Served:
     recent.look()
     desk = Desk(depot, Settings(), recent, CatchingUp(depot, recent, ""))
     served = Served(pages_of(desk, [HOST]), sessions, asyncio.Runner())
+    enter(served)
+    return served
+
+
+def enter(served: Served) -> None:
+    """By the printed link."""
     let_in = asked(served, "GET", f"/open/{served.pages.key}", b"", b"", {"host": HOST})
     served.cookie = dict(let_in.headers)["set-cookie"].split(";")[0]
-    page = asked(
-        served, "GET", f"/sessions/{sessions[0]}", b"", b"", {"host": HOST, "cookie": served.cookie}
-    )
+    headers = {"host": HOST, "cookie": served.cookie}
+    page = asked(served, "GET", f"/sessions/{served.sessions[0]}", b"", b"", headers)
     token = re.search(rb'name="csrf" value="([^"]+)"', page.body)
     assert token is not None, page
     served.csrf = token[1].decode()
-    return served

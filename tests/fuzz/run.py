@@ -68,6 +68,7 @@ def by_search(name: str, seconds: int, corpus: Path | None) -> None:
     limits = [
         f"-max_total_time={seconds}",
         f"-max_len={LONGEST[name]}",
+        "-len_control=0",
         "-timeout=60",
     ]
     quiet = ["-close_fd_mask=2", "-print_final_stats=1", "-rss_limit_mb=3000"]
