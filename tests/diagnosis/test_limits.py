@@ -5,11 +5,12 @@ The limits asserted here are the trade's: common practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.diagnosis.diagnose import findings_of
+from assistant.diagnosis.diagnose import diagnose, findings_of
 from assistant.diagnosis.finding import Finding
 from assistant.profile.schema import Profile
 
@@ -145,3 +146,37 @@ def test_a_signal_taken_beside_the_wire_meets_no_floor(bench: Bench, profile: Pr
     assert by_rule(bench, profile, "guide_signal_floor") == []
     bench.read("wire_shift", "0", "undocked").read("guide_signal@front", "30", "undocked")
     assert [f.verdict for f in by_rule(bench, profile, "guide_signal_floor")] == ["suspect"]
+
+
+def test_a_pair_of_which_one_or_neither_gives_a_value(
+    profile: Profile, new_bench: Callable[[], Bench]
+) -> None:
+    neither = new_bench()
+    one = new_bench().read("guide_signal@front", "98", "undocked")
+    for place in ("front", "rear"):
+        neither.read(f"guide_signal@{place}", None, "undocked", state="no_reading")
+    one.read("guide_signal@rear", None, "undocked", state="no_reading")
+    (both_silent,) = by_rule(neither, profile, "pair_guide_signal")
+    assert both_silent.verdict == "unknown"
+    assert "neither gives a value" in both_silent.reason
+    (rear_silent,) = by_rule(one, profile, "pair_guide_signal")
+    assert (rear_silent.verdict, rear_silent.lower) == ("suspect", "rear")
+    assert "only one gives a value" in rear_silent.reason
+
+
+def test_a_quantity_that_the_profile_does_not_have_is_not_judged(
+    bench: Bench, profile: Profile
+) -> None:
+    bench.read("rotor_wear", "9999", "undocked")
+    assert not [f for f in findings_of(bench.session, profile) if "1" in f.about]
+
+
+def test_a_trade_without_causes_and_without_a_release_round_says_so(
+    bench: Bench, profile: Profile
+) -> None:
+    nothing = dict.fromkeys(("sign", "cause", "check", "round"), ())
+    told = diagnose(bench.read("signal_quality", "46").session, profile.model_copy(update=nothing))
+    assert told.causes == ()
+    assert told.release_missing == ("the profile has no release round",)
+    assert not told.ready_for_use
+    assert [f.verdict for f in told.findings if f.rule == "signal_quality_full"] == ["out"]
