@@ -148,10 +148,9 @@ def _why(bench: Bench, _: str) -> list[Reply]:
     flagged = [f for f in bench.diagnosis.findings if f.flagged]
     if not flagged:
         return [_plain("nothing is out of tolerance")]
-    said = {reading.id: reading.at for reading in bench.session.readings}
-    said |= {seen.id: seen.at for seen in bench.session.observations}
+    said = {item.id: item.order for item in (*bench.session.readings, *bench.session.observations)}
     latest = max(
-        reversed(flagged), key=lambda f: max((said.get(name, "") for name in f.about), default="")
+        reversed(flagged), key=lambda f: max(said.get(name, (False, 0)) for name in f.about)
     )
     return [reply_to_finding(latest, bench.profile), *_causes(bench, "")[:1]]
 

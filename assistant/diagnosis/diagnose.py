@@ -28,15 +28,13 @@ from assistant.diagnosis.repair import as_it_stands, is_after, release_missing, 
 from assistant.diagnosis.repeated import change_findings, repeat_findings
 from assistant.diagnosis.worth_telling import worth_telling
 from assistant.profile.schema import Profile
-from assistant.record.session import Observation, Reading, Session
+from assistant.record.session import Observation, Order, Reading, Session
 
 
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
     compared = {item.id for item in profile.observation if item.comparison}
-    later = [r for r in session.readings if is_after(r)]
-    first = later[0].at if later else None
-    since = next((r.at for r in later if r.is_judged), "")
+    first = min((r.order for r in session.readings if r.is_judged and is_after(r)), default=None)
     session = lately(session)
     before, after = _phases(session, compared, first)
     sound, _ = _sound(session, profile)
@@ -56,7 +54,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     checks = () if enough else next_checks(profile, model, belief, seen, session.context)
     if seen and not enough and not checks:
         enough, verdict = nothing_left(profile, causes, verdict)
-    missing = release_missing(profile, session, since)
+    missing = release_missing(profile, session, first or (False, 0))
     current = as_it_stands(profile, session, to_prove, new) if repaired else old
     gone = all(proof.outcome == "gone" for proof in proofs)
     return Diagnosis(
@@ -96,7 +94,7 @@ def _sound(session: Session, profile: Profile) -> tuple[Session, list[Finding]]:
     return replace(session, readings=kept), list(doubtful.values())
 
 
-def _phases(session: Session, compared: Set[str], first: str | None) -> tuple[Session, Session]:
+def _phases(session: Session, compared: Set[str], first: Order | None) -> tuple[Session, Session]:
     """The session before and after the repair. What was seen (it carries no context) counts as
     after the repair when it was entered after the ``first`` reading that did, unless it is among
     those ``compared`` with a known good part: these tell what was wrong."""
@@ -106,7 +104,7 @@ def _phases(session: Session, compared: Set[str], first: str | None) -> tuple[Se
             return is_after(item)
         if first is None or item.item in compared:
             return False
-        return bool(item.at) and item.at >= first
+        return item.order >= first
 
     def side(after: bool) -> Session:
         return replace(

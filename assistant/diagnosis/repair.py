@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from assistant.diagnosis.finding import Finding, RepairProof
 from assistant.diagnosis.measured import REPAIR, applies, place_of
 from assistant.profile.schema import Profile, Step
-from assistant.record.session import Reading, Session
+from assistant.record.session import Order, Reading, Session
 
 Key = tuple[object, ...]
 JUDGED = ("ok", "out", "suspect")
@@ -46,26 +46,26 @@ def as_it_stands(
     return (*(f for f in before if _key(profile, session, f) not in again), *after)
 
 
-def release_missing(profile: Profile, session: Session, since: str = "") -> tuple[str, ...]:
+def release_missing(profile: Profile, session: Session, since: Order) -> tuple[str, ...]:
     """What the release rounds still lack, in words; a profile without such a round says so. A
     release from before the repair doesn't count once something was measured after it, which was
-    first done at the time ``since``."""
+    first done in the entry ``since``."""
     steps = [step for rnd in profile.round if rnd.release for step in rnd.step]
     if not steps:
         return ("the profile has no release round",)
     return tuple(step.say for step in steps if not _done(session, step, since))
 
 
-def _done(session: Session, step: Step, since: str) -> bool:
+def _done(session: Session, step: Step, since: Order) -> bool:
     quantity, _, position = step.take.partition("@")
     seen = (o for o in session.observations if o.item == quantity and o.status == "accepted")
-    if any(not o.at or o.at >= since for o in seen):
+    if any(o.order >= since for o in seen):
         return True
     return any(
         r.quantity == quantity
         and position in ("", r.position)
         and applies(step.when, r.context) == "yes"
-        and (not r.at or r.at >= since)
+        and r.order >= since
         for r in session.judged
     )
 

@@ -2,14 +2,17 @@
 
 pocketsphinx keeps the interpreter to itself for as long as it hears (0.4 s for three seconds of
 speech): in one process with the microphone, sound would be lost meanwhile. A recogniser that
-crashes takes only this process with it; the next utterance starts a fresh one.
+crashes takes only this process with it, and one that hangs is ended; the next utterance starts a
+fresh one.
 """
 
 from __future__ import annotations
 
 import multiprocessing
 import signal
+import threading
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import Any, Self
 
@@ -18,6 +21,10 @@ from assistant.errors import BenchcallError, ModelError
 from assistant.hearing.heard import EarHearing
 
 _GO_ON, _ENOUGH = "go on", "enough"
+PATIENCE = 30.0
+"""Seconds that one ear may take for one utterance; on a busy machine Whisper needs ten."""
+GETTING_READY = 180.0
+"""Seconds that reading the models may take."""
 
 
 class EarsProcess:
@@ -30,6 +37,7 @@ class EarsProcess:
         self._told: dict[str, None] = {}
         self._pipe, self._process = _start(self._given)
         self._is_ready = False
+        self.patience = PATIENCE
         self.models: dict[str, str] = {}
         self.description = ""
         self._trusted: Callable[[str, str], bool] = lambda _first, _second: False
@@ -40,7 +48,7 @@ class EarsProcess:
 
         if self._is_ready:
             return
-        answer = self._received()
+        answer = self._answer(GETTING_READY)
         if isinstance(answer, BenchcallError):
             raise answer
         if answer is None:
@@ -63,29 +71,27 @@ class EarsProcess:
         return told
 
     def listen(self, utterance: Utterance) -> Iterator[EarHearing]:
-        """Each step wakes the next ear; nothing where the process has died over it, which is
-        told."""
+        """Each step wakes the next ear; nothing where the process has died over it or hangs,
+        which is told."""
         self.ready()
-        try:
-            self._pipe.send(utterance)
-        except OSError:
-            yield from self._died()
-            return
+        request: Utterance | str = utterance
         while True:
-            answer = self._received()
+            answer = self._answer(self.patience, request)
             if answer is None:
-                yield from self._died()
+                self._start_again()
                 return
             hearing, told = answer
             self._told |= dict.fromkeys(told)
             if hearing is None:
                 return
-            more = False
+            request = _ENOUGH
             try:
                 yield hearing
-                more = True
+                request = _GO_ON
             finally:
-                self._pipe.send(_GO_ON if more else _ENOUGH)
+                if request == _ENOUGH:
+                    with suppress(OSError):  # dead: the next utterance will find it out
+                        self._pipe.send(_ENOUGH)
 
     def close(self) -> None:
         self._pipe.close()  # the process ends when it has heard what it is hearing
@@ -100,20 +106,28 @@ class EarsProcess:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def _received(self) -> Any:
+    def _answer(self, patience: float, request: Utterance | str | None = None) -> Any:
+        """What comes next through the pipe, after a request if there is one; None where the
+        process has died. One that takes longer than ``patience`` seconds is killed: the sending
+        too, since a process that hangs does not empty its pipe."""
+        alarm = threading.Timer(patience, self._process.kill)
+        alarm.start()
         try:
+            if request is not None:
+                self._pipe.send(request)
             return self._pipe.recv()
         except (EOFError, OSError):
             return None
+        finally:
+            alarm.cancel()
 
-    def _died(self) -> Iterator[EarHearing]:
+    def _start_again(self) -> None:
         self.close()
         self._pipe, self._process = _start(self._given)
         self._is_ready = False
         self._told["The recognisers stopped and were started again. Say the last thing again."] = (
             None
         )
-        yield from ()
 
 
 def _start(

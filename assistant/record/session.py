@@ -8,6 +8,9 @@ from decimal import Decimal
 from typing import Literal
 
 Status = Literal["accepted", "asked"]
+Order = tuple[bool, int]
+"""Sorts entries as they were made: by number, since a clock may be set back meanwhile; the
+supervisor's come after the technician's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,10 @@ class Reading:
         return None if self.value is None else Decimal(self.value)
 
     @property
+    def order(self) -> Order:
+        return _order(self.id)
+
+    @property
     def is_judged(self) -> bool:
         """Whether findings may use it: accepted, with nothing missing."""
         return self.status == "accepted" and not self.missing
@@ -64,6 +71,10 @@ class Observation:
     status: Status = "accepted"
     by: str = ""
     reason: str = ""
+
+    @property
+    def order(self) -> Order:
+        return _order(self.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,3 +137,8 @@ class Session:
     @property
     def open_questions(self) -> tuple[Reading, ...]:
         return tuple(r for r in self.readings if not r.is_judged)
+
+
+def _order(entry_id: str) -> Order:
+    number = entry_id.removeprefix("r")
+    return number != entry_id, int(number) if number.isdecimal() else 0

@@ -306,3 +306,15 @@ def test_a_microphone_that_never_was_is_refused(open_workshop: Any) -> None:
 
     with pytest.raises(AudioError, match="can't be opened"):
         open_workshop().bench.run(none, lambda: None)
+
+
+def test_ears_that_fail_over_an_utterance_are_told_aloud(
+    open_workshop: Any, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    w = open_workshop()
+    failed = [("The recognisers stopped and were started again. Say the last thing again.",)]
+    monkeypatch.setattr(w.ears, "listen", lambda _: iter(()))
+    monkeypatch.setattr(w.bench, "_told", lambda: failed.pop() if failed else ())
+    w.hear(quiet(0.5), w.say("battery voltage eighteen point two"), quiet(3.0))
+    assert w.loudspeaker.said == ["the recognisers failed. say again"]
+    assert "started again" in capsys.readouterr().err

@@ -50,6 +50,21 @@ def test_ears_that_die_are_told_and_started_again(ears: EarsProcess) -> None:
     assert words(first) == "guide rear minus sixty five"
 
 
+def test_ears_that_hang_are_ended_told_and_started_again(
+    ears: EarsProcess, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pid = ears._process.pid
+    assert pid is not None
+    ears.ready()
+    with monkeypatch.context() as patch:
+        patch.setattr(ears, "patience", 0.2)
+        os.kill(pid, signal.SIGSTOP)
+        assert list(ears.listen(said("guide rear minus sixty five"))) == []
+    assert any("Say the last thing again" in line for line in ears.told())
+    [first, _] = ears.listen(said("guide rear minus sixty five"))
+    assert words(first) == "guide rear minus sixty five"
+
+
 def test_an_ear_that_is_not_here_is_refused_in_the_same_words() -> None:
     with (
         EarsProcess("robot_mower", ["nobody"]) as none,
