@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from assistant.hearing.heard import HeardWord
 from assistant.wording.breath import Breath
-from assistant.wording.contexts import Saying, governing
+from assistant.wording.contexts import Saying, Sayings
 from assistant.wording.drafts import ContextDraft, Draft, ReadingDraft, words_at
 from assistant.wording.lexicon import Lexicon
 from assistant.wording.statement import (
@@ -30,16 +30,16 @@ def statements(
         reason = f"“{unknown}” has no meaning here, nothing of this was taken: say it again"
         return (NotUnderstood(tuple(words), reason),)
     drafts = breath.said.drafts
-    sayings = [
+    sayings = Sayings(
         Saying(draft.key, draft.value, draft.at, bool(draft.doubtful))
         for draft in drafts
         if isinstance(draft, ContextDraft)
-    ]
+    )
     return tuple(_statement(draft, sayings, lexicon, words) for draft in drafts)
 
 
 def _statement(
-    draft: Draft, sayings: Sequence[Saying], lexicon: Lexicon, words: Sequence[HeardWord]
+    draft: Draft, sayings: Sayings, lexicon: Lexicon, words: Sequence[HeardWord]
 ) -> Statement:
     said = words_at(words, draft.places)
     if isinstance(draft, ContextDraft):
@@ -52,15 +52,16 @@ def _statement(
 
 
 def _reading(
-    draft: ReadingDraft, sayings: Sequence[Saying], lexicon: Lexicon, words: tuple[HeardWord, ...]
+    draft: ReadingDraft, sayings: Sayings, lexicon: Lexicon, words: tuple[HeardWord, ...]
 ) -> Statement:
     number = draft.number
     if refusal := draft.refusal or number.refusal:
         return NotUnderstood(words, refusal, _may_go_on(draft, draft.quantity, lexicon))
     quantity, position = _label(draft, lexicon)
     if quantity is None and position is not None:
-        return NotUnderstood(words, f"“{position}” alone does not say of what: say the label with it")
-    governs = governing(sayings, draft.at)
+        reason = f"“{position}” alone does not say of what: say the label with it"
+        return NotUnderstood(words, reason)
+    governs = sayings.governing(draft.at)
     context, unclear = governs.context, governs.unclear
     unit = next(iter(number.units)) if number.units and len(number.units) == 1 else None
     if quantity is not None:
