@@ -17,6 +17,7 @@ from assistant.wording.parser import Parser
         ("batery 12.5", "battery_voltage 12.5"),
         ("boundry rear 98", "boundary_signal@rear 98"),
         ("signal qualiti 100", "signal_quality 100"),
+        ("tillt 2.1", "station_tilt 2.1"),
     ],
 )
 def test_a_label_a_letter_wrong_is_understood(parser: Parser, line: str, expected: str) -> None:
