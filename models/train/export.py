@@ -2,6 +2,7 @@
 
     python -m models.train.export own.npz models/own.onnx
     python -m models.train.export letters.npz models/letters.onnx
+    python -m models.train.export first.onnx own.onnx --mix more.onnx --share 0.25
 
 Each row of a weight has its own scale; the runtime turns them back into floats as it loads, so
 all arithmetic is in single precision. Positions are computed, not stored. Input ``mel`` [1, 80,
@@ -11,8 +12,8 @@ stands in assistant/hearing/own.py and letters.py.
 
 from __future__ import annotations
 
+import argparse
 import hashlib
-import sys
 from pathlib import Path
 
 import numpy as np
@@ -155,9 +156,40 @@ def build(weights: dict[str, np.ndarray]) -> onnx.ModelProto:
     return model
 
 
+def weights_of(path: Path) -> dict[str, np.ndarray]:
+    """The weights of a checkpoint (.npz), or of an own ear that was written here (.onnx)."""
+    if path.suffix == ".npz":
+        return {key: value.astype(np.float32) for key, value in np.load(path).items()}
+    arrays = {each.name: numpy_helper.to_array(each) for each in onnx.load(path).graph.initializer}
+    found = {}
+    for key, value in arrays.items():
+        if not key.endswith((".weight", ".bias")):
+            continue
+        value = value.astype(np.float32)
+        if (scale := arrays.get(f"{key}.scale")) is not None:
+            # Matrices lie turned in the file; the scale is one a row of the weight as it was.
+            value = value.T if value.ndim == 2 else value
+            value = value * scale.reshape(-1, *[1] * (value.ndim - 1))
+        found[key] = value
+    return found
+
+
+def mixed(first: Path, second: Path, share: float) -> dict[str, np.ndarray]:
+    """The average of two runs' weights, ``share`` of the second in it."""
+    a, b = weights_of(first), weights_of(second)
+    return {key: (1 - share) * a[key] + share * b[key] for key in a}
+
+
 def main() -> None:
-    source, target = Path(sys.argv[1]), Path(sys.argv[2])
-    data = build(dict(np.load(source))).SerializeToString()
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("source", type=Path)
+    parser.add_argument("target", type=Path)
+    parser.add_argument("--mix", type=Path, help="another run, to average the weights with")
+    parser.add_argument("--share", type=float, default=0.5, help="of the other run")
+    arguments = parser.parse_args()
+    source, target = arguments.source, arguments.target
+    weights = mixed(source, arguments.mix, arguments.share) if arguments.mix else weights_of(source)
+    data = build(weights).SerializeToString()
     target.write_bytes(data)
     print(f"{len(data) / 1e6:.2f} MB, SHA-256 {hashlib.sha256(data).hexdigest()}")
 

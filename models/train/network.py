@@ -88,12 +88,14 @@ class Layer(nn.Module):
 class Ear(nn.Module):
     """Log-mel [batch, 80, frames] → log probabilities [batch, frames / 2, classes]."""
 
-    def __init__(self, writes: str = "phones") -> None:
+    def __init__(
+        self, writes: str = "phones", layers: int = LAYERS, recurrent: bool = False
+    ) -> None:
         super().__init__()
-        self.recurrent = writes == "letters"
+        self.recurrent = recurrent
         self.conv1 = nn.Conv1d(MELS, WIDTH, 3, padding=1)
         self.conv2 = nn.Conv1d(WIDTH, WIDTH, 3, stride=2, padding=1)
-        self.layers = nn.ModuleList(Layer() for _ in range(LAYERS - self.recurrent))
+        self.layers = nn.ModuleList(Layer() for _ in range(layers))
         self.norm = nn.LayerNorm(WIDTH)
         if self.recurrent:
             self.head_both = nn.LSTM(WIDTH, RECURRENT, bidirectional=True, batch_first=True)
@@ -123,6 +125,14 @@ class Ear(nn.Module):
         for ours, theirs in whisper_names().items():
             if ours in state:
                 state[ours] = torch.from_numpy(np.array(arrays[theirs], np.float32))
+        self.load_state_dict(state)
+
+    def load_other(self, arrays: dict[str, np.ndarray]) -> None:
+        """Takes the weights of another run; a head of another make stays random."""
+        state = self.state_dict()
+        for key, value in arrays.items():
+            if key in state and state[key].shape == value.shape:
+                state[key] = torch.from_numpy(value.astype(np.float32))
         self.load_state_dict(state)
 
 

@@ -391,6 +391,23 @@ def masked(mel: Tensor) -> Tensor:
     return mel
 
 
+def blotted(mel: Tensor, share: float = 0.4) -> Tensor:
+    """Loud patches over a tenth of the picture at most: speech between short loud events.
+
+    Patches of 2 to 12 bands and 2 to 8 frames, all of a size in one batch, as loud as the loudest
+    of the row or up to 3 dB of its 80 less.
+    """
+    batch, bands, frames = mel.shape
+    high, wide = 2 * int(torch.randint(1, 7, ())) + 1, 2 * int(torch.randint(1, 5, ())) + 1
+    dense = torch.rand(batch, 1, 1, device=mel.device) ** 2 * 0.15 / (high * wide)
+    dense = dense * (torch.rand(batch, 1, 1, device=mel.device) < share)
+    seeds = torch.rand(batch, bands, frames, device=mel.device)
+    seeds = (seeds < dense) * uniform((batch, bands, frames), 0.4, 1.0, mel.device)
+    spots = functional.max_pool2d(seeds[:, None], (high, wide), 1, (high // 2, wide // 2))[:, 0]
+    loudest = mel.amax((1, 2), keepdim=True)
+    return torch.where(spots > 0, torch.maximum(mel, loudest - (1 - spots)), mel)
+
+
 def mel_filters() -> Tensor:
     """The 80 Slaney-scale triangles of area one over 0 to 8000 Hz that Whisper uses."""
     from assistant.hearing.log_mel import filters

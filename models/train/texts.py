@@ -152,6 +152,25 @@ def alike(rng: random.Random) -> str:
     return f"{rng.choice(DIGITS[1:])} {'hundred and ' if rng.random() < 0.5 else ''}{word}"
 
 
+def figures(rng: random.Random) -> str:
+    """Digits in a row, half of them those that noise turns into one another, after a label."""
+    easily = ("two", "three", "tree", "oh", "four", "five", "nine", "eight", "six", "ten")
+    row = [
+        rng.choice(easily) if rng.random() < 0.5 else _digit(rng) for _ in range(rng.randint(2, 5))
+    ]
+    if rng.random() < 0.3:
+        row[-1] = rng.choice(TEENS + TENS)
+    if rng.random() < 0.4:
+        row.insert(rng.randint(1, len(row) - 1), rng.choice(["point", "point", "decimal"]))
+    if rng.random() < 0.2:
+        row.insert(0, rng.choice(["minus", "negative"]))
+    if rng.random() < 0.5:
+        row.insert(0, rng.choice(POSITIONS))
+    if rng.random() < 0.5:
+        row.insert(0, rng.choice(LABELS))
+    return " ".join(row)
+
+
 def in_pieces(rng: random.Random, text: str) -> str:
     """The same said carefully: paused after some words, as one dictates a list."""
     words = text.split()
@@ -206,6 +225,8 @@ def said(kind: str, rng: random.Random, sentences: list[str], lexicon: list[str]
         return in_pieces(rng, text) if rng.random() < 0.2 else text
     if kind == "alike":
         return alike(rng)
+    if kind == "figures":
+        return figures(rng)
     if kind == "loose":
         return loose_words(rng)
     if kind == "general":
@@ -220,13 +241,15 @@ def late(ipa: str) -> str:
     return re.sub("ˈ([^ ]*?)t[ˌ]?iːn(?= |$)", r"\1tˈiːn", ipa)
 
 
-def jobs(engine: str, speakers: int, each: int, rng: random.Random) -> Iterator[dict[str, object]]:
+def jobs(
+    engine: str, speakers: range, each: int, kinds: dict[str, int], rng: random.Random
+) -> Iterator[dict[str, object]]:
     """Things to say, by speaker."""
     sentences, lexicon = fortunes(), [w for w in cmudict() if w.isalpha() and len(w) > 2]
     pronouncer = Pronouncer()
-    for speaker in range(speakers):
+    for speaker in speakers:
         for _ in range(each):
-            kind = rng.choices(list(KINDS), list(KINDS.values()))[0]
+            kind = rng.choices(list(kinds), list(kinds.values()))[0]
             text = said(kind, rng, sentences, lexicon)
             words = re.sub("[^a-z' ]", " ", text).split()
             classes = [c for word in words for c in classes_of(pronouncer.pronounce(word)[0])]
@@ -246,12 +269,16 @@ def main() -> None:
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--engine", choices=["kokoro", "espeak", "flite"], required=True)
     parser.add_argument("--speakers", type=int, required=True)
+    parser.add_argument("--first", type=int, default=0, help="number of the first speaker")
     parser.add_argument("--each", type=int, default=14)
+    parser.add_argument("--figures", type=int, default=0, help="parts of figures to 100 of others")
     parser.add_argument("--seed", type=int, default=1)
     arguments = parser.parse_args()
     rng = random.Random(f"{arguments.engine}{arguments.seed}")
+    speakers = range(arguments.first, arguments.first + arguments.speakers)
+    kinds = {**KINDS, "figures": arguments.figures}
     with arguments.out.open("w", encoding="utf-8") as out:
-        for job in jobs(arguments.engine, arguments.speakers, arguments.each, rng):
+        for job in jobs(arguments.engine, speakers, arguments.each, kinds, rng):
             out.write(json.dumps(job, ensure_ascii=False) + "\n")
 
 

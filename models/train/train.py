@@ -3,156 +3,32 @@
     python -m models.train.train --sound DIR --whisper model.bin --out DIR --seconds 400
 
 Reads along while the synthesisers still write. The learning rate falls to nothing at the end of
-the given time, so that a run of any length ends well; ``--from`` goes on from a checkpoint.
-Writes ``NAME.npz`` (half precision, the running average of the weights) and ``NAME.log``.
+the given time, so that a run of any length ends well. With ``--lap`` a run pauses after so many
+seconds and keeps all it needs in ``NAME.state``; the same command then goes on. ``--from`` starts
+from the weights of another run, a checkpoint or an exported ear. Writes ``NAME.npz`` (half
+precision, the running average of the weights) and ``NAME.log``.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 import math
 import random
 import time
 from collections import defaultdict
-from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import torch
 from torch import Tensor
 from torch.nn import functional
 
-from assistant.hearing.spelling import Speller
 from models.train import sound
+from models.train.bank import Bank, batch_of, written
 from models.train.distance import distance
-from models.train.network import Ear, ctranslate2_encoder
-
-RATE = sound.RATE
-SHARES = {"kokoro": 0.7, "espeak": 0.1, "flite": 0.2}
-SHORT = {"word", "lone"}
-WINDOWS = (1.6, 2.4, 3.2, 4.4, 6.0, 9.0)  # s, whole tenths: lengths that FFTs like
-
-
-def written(note: dict[str, Any], writes: str) -> list[int]:
-    """The classes of what was said, in phones or in letters."""
-    if writes == "phones":
-        return list(note["classes"])
-    return [c for word in note["words"].split() for c in Speller().classes(word)[0]]
-
-
-@dataclass
-class Bank:
-    """All synthesised speech so far, on the GPU, by engine and speaker."""
-
-    folder: Path
-    device: torch.device
-    writes: str = "phones"
-    without: int | None = None
-    """Leaves out every third speaker, from this number on."""
-    pieces: list[Tensor] = field(default_factory=list)
-    read: dict[str, tuple[int, int]] = field(default_factory=dict)  # lines, samples so far
-    speakers: dict[str, dict[str, list[tuple[int, int, int, list[int], str]]]] = field(
-        default_factory=lambda: defaultdict(lambda: defaultdict(list))
-    )
-    names: dict[str, list[str]] = field(default_factory=dict)
-    samples: dict[str, int] = field(default_factory=lambda: defaultdict(int))
-
-    def refresh(self) -> None:
-        for notes in sorted(self.folder.glob("*.jsonl")):
-            seen, start = self.read.get(notes.stem, (0, 0))
-            text = notes.read_text(encoding="utf-8")
-            lines = text[: text.rfind("\n") + 1].splitlines()[seen:]
-            if not lines:
-                continue
-            items = [json.loads(line) for line in lines]
-            end = items[-1]["start"] + items[-1]["length"]
-            raw = np.fromfile(
-                notes.with_suffix(".pcm"), np.int16, count=end - start, offset=2 * start
-            )
-            self.pieces.append(torch.from_numpy(raw).to(self.device))
-            engine = notes.stem.split("_")[0]
-            for item in items:
-                number = int(item["speaker"].removeprefix(engine))
-                if self.without is not None and number % 3 == self.without:
-                    continue
-                self.speakers[engine][item["speaker"]].append(
-                    (len(self.pieces) - 1, item["start"] - start, item["length"],
-                     written(item, self.writes), item["kind"])
-                )  # fmt: skip
-            self.samples[engine] += end - start
-            self.read[notes.stem] = (seen + len(lines), end)
-        self.names = {engine: list(people) for engine, people in self.speakers.items()}
-
-    def hours(self) -> str:
-        return " ".join(f"{e} {n / RATE / 3600:.2f} h" for e, n in self.samples.items())
-
-    def speaker(self) -> list[tuple[int, int, int, list[int], str]]:
-        engines = list(self.names)
-        # A synthesiser that has just begun is not played over and over.
-        weights = [SHARES.get(e, 0.2) * min(1.0, self.samples[e] / RATE / 1800) for e in engines]
-        engine = random.choices(engines, weights)[0]
-        return self.speakers[engine][random.choice(self.names[engine])]
-
-
-def compose(bank: Bank, batch: int, samples: int) -> tuple[Tensor, list[list[int]], Tensor]:
-    """Fills windows with one speaker's phrases, or single words, with pauses between."""
-    speech = torch.zeros(batch, samples, device=bank.device)
-    targets: list[list[int]] = []
-    empty = torch.zeros(batch, dtype=torch.bool, device=bank.device)
-    for row in range(batch):
-        classes: list[int] = []
-        if random.random() < 0.11:
-            empty[row] = True
-            targets.append(classes)
-            continue
-        items = bank.speaker()
-        words = [item for item in items if item[4] in SHORT]
-        splice = len(words) >= 2 and random.random() < 0.3
-        pool = words if splice else items
-        at = int(random.choice([0.0, 0.05, 0.2, 0.5]) * random.random() * RATE)
-        at = min(at, samples // 8)
-        for attempt in range(12):
-            piece, start, length, labels, _ = random.choice(pool)
-            cut = int(random.random() * 0.03 * RATE) if random.random() < 0.1 else 0
-            if at + length - cut > samples:
-                if classes or attempt < 9:
-                    if classes and attempt > 3:
-                        break
-                    continue
-                break
-            loud = 10 ** (random.uniform(-5, 3) / 20) / 32768
-            speech[row, at : at + length - cut].add_(
-                bank.pieces[piece][start + cut : start + length], alpha=loud
-            )
-            classes += labels
-            pause = random.uniform(0.0, 0.35) if splice else random.uniform(0.1, 0.9)
-            at += length - cut + int(pause * RATE)
-            if not splice and random.random() < 0.5:
-                break
-        if not classes:
-            empty[row] = True
-        targets.append(classes)
-    return speech, targets, empty
-
-
-def batch_of(bank: Bank, filters: Tensor, seconds: float) -> tuple[Tensor, Tensor, Tensor]:
-    """Features, the classes of all rows one after another, and how many each row has."""
-    window = random.choices(WINDOWS, [1, 2, 3, 3, 2, 1])[0]
-    rows = max(2, int(seconds / window))
-    samples = round(window * RATE)
-    speed = random.uniform(0.86, 1.17) if random.random() < 0.75 else 1.0
-    speech, targets, empty = compose(bank, rows, math.ceil(samples * speed / 1600) * 1600)
-    if speech.shape[1] != samples:
-        speech = functional.interpolate(
-            speech[:, None], samples, mode="linear", align_corners=False
-        )[:, 0]
-    mel = sound.log_mel(sound.spoiled(speech, empty), filters)
-    mel = sound.masked(sound.warped(mel))
-    flat = torch.tensor([c for row in targets for c in row], dtype=torch.long)
-    counts = torch.tensor([len(row) for row in targets], dtype=torch.long)
-    return mel, flat.to(bank.device), counts.to(bank.device)
+from models.train.export import weights_of
+from models.train.low_rank import keep_but_low_rank, merge
+from models.train.network import LAYERS, Ear, ctranslate2_encoder
 
 
 def error_rate(ear: Ear, checks: dict[str, list[tuple[Tensor, list[int]]]]) -> dict[str, float]:
@@ -188,7 +64,9 @@ def rates_of(ear: Ear, top: float, decay: float) -> list[dict[str, object]]:
     """Parameter groups: the head fast, the encoder slower, lower layers slower by ``decay``."""
     groups = []
     for key, parameter in ear.named_parameters():
-        if key.startswith("head"):
+        if not parameter.requires_grad:
+            continue
+        if key.startswith("head") or "parametrizations" in key:
             rate = 5 * top
         else:
             count = len(ear.layers)
@@ -212,9 +90,14 @@ def main() -> None:
     parser.add_argument("--out", type=Path, required=True)
     parser.add_argument("--name", default="own")
     parser.add_argument("--writes", choices=["phones", "letters"], default="phones")
+    parser.add_argument("--layers", type=int, default=LAYERS)
+    parser.add_argument("--recurrent", action="store_true", help="the head, not a convolution")
+    parser.add_argument("--rank", type=int, help="low-rank changes of the encoder only")
+    parser.add_argument("--blots", action="store_true", help="loud patches over the features")
     parser.add_argument("--without", type=int, help="every third speaker from this one on")
     parser.add_argument("--from", dest="begin", type=Path)
     parser.add_argument("--seconds", type=float, default=300)
+    parser.add_argument("--lap", type=float, default=1e9, help="seconds before a pause")
     parser.add_argument("--batch", type=float, default=480, help="seconds of sound in a step")
     parser.add_argument("--rate", type=float, default=2.5e-4)
     parser.add_argument("--decay", type=float, default=1.0, help="rate factor a layer down")
@@ -223,13 +106,13 @@ def main() -> None:
     random.seed(arguments.seed), torch.manual_seed(arguments.seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
-    ear = Ear(arguments.writes).to(device)
+    ear = Ear(arguments.writes, arguments.layers, arguments.recurrent)
     ear.load_whisper(ctranslate2_encoder(arguments.whisper))
     if arguments.begin:
-        arrays = np.load(arguments.begin)
-        ear.load_state_dict(
-            {key: torch.from_numpy(arrays[key].astype(np.float32)) for key in arrays}
-        )
+        ear.load_other(weights_of(arguments.begin))
+    if arguments.rank:
+        keep_but_low_rank(ear, arguments.rank)
+    ear.to(device)
     groups = rates_of(ear, arguments.rate, arguments.decay)
     optimiser = torch.optim.AdamW(groups, betas=(0.9, 0.98), weight_decay=0.01)
     average = {key: value.detach().clone() for key, value in ear.state_dict().items()}
@@ -238,9 +121,21 @@ def main() -> None:
     bank = Bank(arguments.sound, device, arguments.writes, arguments.without)
     bank.refresh()
     log = (arguments.out / f"{arguments.name}.log").open("a", encoding="utf-8")
-    started = time.monotonic()
-    step, losses, next_refresh, next_report = 0, [], 20.0, 15.0
+    step, before, losses = 0, 0.0, []
+    paused = arguments.out / f"{arguments.name}.state"
+    if paused.exists():
+        state = torch.load(paused, map_location=device)
+        ear.load_state_dict(state["ear"]), optimiser.load_state_dict(state["optimiser"])
+        average, step, before = state["average"], state["step"], state["elapsed"]
+        random.seed(arguments.seed + step), torch.manual_seed(arguments.seed + step)
+    started = time.monotonic() - before
+    next_refresh, next_report = before + 20.0, before + 15.0
     while (elapsed := time.monotonic() - started) < arguments.seconds:
+        if elapsed > before + arguments.lap:
+            torch.save({"ear": ear.state_dict(), "optimiser": optimiser.state_dict(),
+                        "average": average, "step": step, "elapsed": elapsed}, paused)  # fmt: skip
+            print(f"{arguments.name} paused after {elapsed:.0f} s; the same command goes on")
+            return
         if elapsed > next_refresh:
             bank.refresh()
             next_refresh = elapsed + 30
@@ -248,7 +143,7 @@ def main() -> None:
         factor = min(1.0, (step + 1) / 200) * (0.02 + 0.98 * 0.5 * (1 + math.cos(math.pi * done)))
         for group in optimiser.param_groups:
             group["lr"] = group["top"] * factor
-        mel, flat, counts = batch_of(bank, filters, arguments.batch)
+        mel, flat, counts = batch_of(bank, filters, arguments.batch, arguments.blots)
         with torch.autocast(device.type, torch.bfloat16, enabled=device.type == "cuda"):
             scores = ear(mel, drop=0.05)
         lengths = torch.full((mel.shape[0],), scores.shape[1], dtype=torch.long, device=device)
@@ -275,7 +170,9 @@ def main() -> None:
             log.write(line + "\n")
             save(arguments.out / f"{arguments.name}.npz", average)
     ear.load_state_dict(average)
-    save(arguments.out / f"{arguments.name}.npz", average)
+    merge(ear)
+    save(arguments.out / f"{arguments.name}.npz", ear.state_dict())
+    paused.unlink(missing_ok=True)
     line = f"{arguments.name} end: step {step} {bank.hours()} errors {error_rate(ear, checks)}"
     print(line, flush=True)
     log.write(line + "\n")
