@@ -9,7 +9,7 @@ from assistant.conversation import Conversation
 from assistant.diagnosis.finding import Diagnosis
 from assistant.guided_round import GuidedRound
 from assistant.profile.schema import Profile
-from assistant.record.session import Reading, Session
+from assistant.record.session import Observation, Reading, Session
 from assistant.record.session_record import SessionRecord
 from assistant.report.contents import report_of
 from assistant.speaking.advice import (
@@ -95,11 +95,15 @@ def _negative(bench: Bench, _: str) -> list[Reply]:
 
 
 def _disregard(bench: Bench, label: str) -> list[Reply]:
-    fitting = _fitting(bench, label)
-    if not fitting:
-        return [_plain("no such reading to withdraw")]
-    last = fitting[-1]
+    items: list[Reading | Observation] = [*_fitting(bench, label)]
+    items += (o for o in bench.session.observations if label in ("", o.item))
+    if not items:
+        return [_plain("no such entry to withdraw")]
+    last = max(items, key=lambda item: int(item.id))
     bench.record.withdraw(last.id, "disregard")
+    if isinstance(last, Observation):
+        seen = _seen(bench.profile, last)
+        return [Reply(f"withdrawn: {seen}", f"withdrawn, {seen}", "accepted", (last.id,))]
     if bench.conversation.question is not None and bench.conversation.question.id == last.id:
         bench.conversation.answered()
     [back] = read_back([last], bench.profile)
@@ -262,6 +266,12 @@ def _fitting(bench: Bench, label: str) -> list[Reading]:
         for reading in bench.session.readings
         if (not name or reading.quantity in names) and position in ("", reading.position or "")
     ]
+
+
+def _seen(profile: Profile, seen: Observation) -> str:
+    item = next((o for o in profile.observation if o.id == seen.item), None)
+    choices = {choice.id: choice.spoken[0] for choice in item.choice} if item else {}
+    return f"{item.title if item else seen.item}: {choices.get(seen.value, seen.value)}"
 
 
 def _plain(text: str) -> Reply:

@@ -96,6 +96,27 @@ def test_disregard_withdraws_the_last_reading_or_that_of_a_label(assistant: Assi
     assert told(assistant) == []
 
 
+def test_disregard_withdraws_what_was_seen_and_leaves_the_readings(assistant: Assistant) -> None:
+    say(assistant, "undocked", "guide front ninety", "blade screws loose", "edge stop passes")
+    turn = say(assistant, "disregard blade screws")
+    assert "withdrawn: blade screws: loose" in shown(turn)
+    assert told(assistant) == [("guide_signal", "front", "90")]
+    assert [o.item for o in assistant.session.observations] == ["boundary_stop"]
+    turn = say(assistant, "disregard battery")
+    assert "no such entry to withdraw" in shown(turn)
+    say(assistant, "disregard")
+    assert assistant.session.observations == ()
+    assert told(assistant) == [("guide_signal", "front", "90")]
+
+
+def test_what_is_said_after_disregard_is_never_taken_for_something_new(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "undocked", "guide front ninety", "disregard blade screws worn")
+    assert told(assistant) == [("guide_signal", "front", "90")]
+    assert assistant.session.observations == ()
+
+
 def test_moving_the_mower_ends_the_station_context(assistant: Assistant) -> None:
     say(assistant, "undocked", "mower moved", "guide front ninety")
     assert assistant.session.readings[0].missing == ("station",)

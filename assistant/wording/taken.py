@@ -108,8 +108,14 @@ class Taken:
         return "", start
 
     def _label(self, start: int) -> tuple[str, int]:
-        """As "quantity@position"; a position alone stands for its own quantity."""
+        """As "quantity@position"; a position alone stands for its own quantity. The name of an
+        observation stands for itself."""
         quantity = position = ""
+        first = self._past_fillers(start)
+        if first < len(self._texts) and (found := self._lexicon.phrases.at(self._texts, first)):
+            seen = found.of("observation")
+            if seen and not found.of("quantity", "position"):
+                return seen.id, first + found.length
         index = after = start
         while (index := self._past_fillers(index)) < len(self._texts):
             found = self._lexicon.phrases.at(self._texts, index)
