@@ -37,12 +37,13 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     first = min((r.order for r in session.readings if r.is_judged and is_after(r)), default=None)
     session = lately(session)
     before, after = _phases(session, compared, first)
-    sound, _ = _sound(session, profile)
-    changes = change_findings(profile, over_the_wire(sound))
     old = findings_of(before, profile, session)
     new = findings_of(after, profile, session)
     repaired = bool(after.readings or after.observations)
     to_prove = tuple(f for f in old if f.rule not in compared)
+    changes = (
+        change_findings(profile, over_the_wire(_sound(session, profile)[0])) if repaired else ()
+    )
     proofs = tuple(repair_proofs(profile, session, to_prove, new)) if repaired else ()
     failed = any(proof.outcome == "remains" for proof in proofs) or any(f.flagged for f in new)
     evidence = as_it_stands(profile, session, to_prove, new) if failed else old
@@ -89,7 +90,12 @@ def findings_of(
 
 def _sound(session: Session, profile: Profile) -> tuple[Session, list[Finding]]:
     """The session without the readings that cannot be, and what to say of those."""
-    doubtful = {r.id: f for r in session.judged if (f := implausible(profile, r))}
+    quantities = {quantity.id: quantity for quantity in profile.quantity}
+    doubtful = {
+        r.id: f
+        for r in session.judged
+        if r.quantity in quantities and (f := implausible(profile, quantities[r.quantity], r))
+    }
     kept = tuple(r for r in session.readings if r.id not in doubtful)
     return replace(session, readings=kept), list(doubtful.values())
 

@@ -16,18 +16,15 @@ from assistant.diagnosis.reasons import (
     title_of,
     unit_words,
 )
-from assistant.profile.schema import Pair, Profile, Tolerance
+from assistant.profile.schema import Pair, Profile, Quantity, Tolerance
 from assistant.record.session import Reading
 
 PLAUSIBILITY = "plausibility"
 
 
-def implausible(profile: Profile, reading: Reading) -> Finding | None:
+def implausible(profile: Profile, quantity: Quantity, reading: Reading) -> Finding | None:
     """A reading that cannot be, or that is in another unit than it is judged in, is to be taken
     again: it is no fault of the mower and takes part in nothing else."""
-    quantity = next((q for q in profile.quantity if q.id == reading.quantity), None)
-    if quantity is None:
-        return None
     if reading.unit and reading.unit != quantity.unit:
         words = reading_words(profile, reading)
         reason = f"{words} was said in {reading.unit}, but is judged in {quantity.unit}: say again"

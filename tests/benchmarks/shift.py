@@ -11,8 +11,9 @@ noise of a workshop that never stops. All readings go into one session: a real s
 ones, this is the harder case. While an ear hears the clock stands still; what hearing takes is
 added to the latency where it is longer than the quiet that is awaited anyway.
 
-With --share 0.25 a breath that was heard before is really heard again one time in four; the other
-times the ears are spared and what they told before is taken. All else stays real.
+With --said 0.5 only the first and the last half hour are said; what lies between is typed into the
+same session. With --share 0.25 a breath that was heard before is really heard again one time in
+four; the other times the ears are spared and what they told before is taken. All else stays real.
 
 Printed for each hour, and the last hour against the first: readings, how many were asked about or
 wrong, end of speech to the beginning of the read-back (breaths really heard), processor time of
@@ -30,7 +31,6 @@ import sys
 import tempfile
 import threading
 import time
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -67,15 +67,7 @@ REACTION = 0.6
 """Seconds between the end of the read-back and the next breath."""
 BREATHS = 60
 """Different breaths; each is said again and again over other noise."""
-ASKING = (
-    "what next",
-    "why",
-    "likely causes",
-    "undocked",
-    "mower moved",
-    "undocked",
-    "charging works",
-)
+ASKING = ("what next", "why", "likely causes", "undocked", "charging works")
 """Said in turn, one after every twelve breaths; a context among them stays in force."""
 
 
@@ -157,22 +149,31 @@ class Shift:
     """Microphone, loudspeaker, screen and keys of the bench at once, and the technician."""
 
     def __init__(
-        self, hours: float, readings: int, share: float, seed: int, ears: EarsProcess, home: Path
+        self,
+        hours: float,
+        readings: int,
+        said: float,
+        share: float,
+        seed: int,
+        ears: EarsProcess,
+        home: Path,
     ) -> None:
         self.blocks = 0
         self.hours: list[Hour] = []
         self.silent = ""
         self._end = hours * 3600
+        self._said = said * 3600
         self._readings = readings
         self._chance = random.Random(seed)
         self._bed = bed(np.random.default_rng(seed), BED_SECONDS)
         self._breaths = 0
+        self._due = ""
+        self._broken_off = False
         self._next = 1.0
         self._speech: list[Samples] = []
         self._spoke_until = 0.0
         self._speaking_until = 0.0
         self._pressed = False
-        self._truth: Counter[tuple[str, str | None, str]] = Counter()
         self._process = ears._process.pid
         self.ears = TimedEars(ears, lambda: self.now, lambda: self._chance.random() >= share)
         profile = load_profile()
@@ -180,7 +181,9 @@ class Shift:
             Store(home), profile, ears=self.ears, trusted=ears.trusted, models=ears.models
         )
         choice = sounds(Parser(profile, load_spoken()))
-        self._pool = [self._chance.sample(choice, 2) for _ in range(BREATHS)]
+        self._truth = {value for _, _, value in choice}
+        known = [(sound, words) for sound, words, _ in choice]
+        self._pool = [self._chance.sample(known, 2) for _ in range(BREATHS)]
         self._take_down, self.assistant.take_down = self.assistant.take_down, self.take_down  # type: ignore[method-assign]
         self.listener = Listener(self.assistant)
         rest: Any = (self, self, Transcript(self.assistant, quiet=True), self)
@@ -202,13 +205,37 @@ class Shift:
     def work(self) -> None:
         self.assistant.type("unit one four")
         self.assistant.type("before repair, undocked")
+        self._aloud()
+        if not self._broken_off and 2 * self._said < self._end:
+            self._type_until(self._end - self._said)
+            self._aloud()
+        self._close_hour()
+
+    def _type_until(self, now: float) -> None:
+        """The same breaths in writing, as many as the time up to ``now`` has room for."""
+        due = self._readings * now / self._end
+        while len(self.assistant.session.readings) < due:
+            for _, words in self._chance.choice(self._pool):
+                self.assistant.type(words)
+        print(
+            f"      {len(self.assistant.session.readings)} readings, most of them typed", flush=True
+        )
+        self._close_hour()
+        self.hours += [Hour() for _ in range(int(now // 3600) - len(self.hours) + 1)]
+        self.blocks, self._next = round(now / BLOCK_SECONDS), now + 1.0
+        self._due, self._last = (
+            "undocked",
+            (*self.cpu(), self.ears.heard, self.ears.spared, time.perf_counter()),
+        )
+
+    def _aloud(self) -> None:
+        self.bench._stopped.clear()
         try:
             self.bench.run(lambda: self, lambda: None)  # type: ignore[arg-type, return-value]
         except KeyboardInterrupt:
             print(f"ended after {self.now / 3600:.2f} hours; the last one is left out")
             self.hours.pop()
-        else:
-            self._close_hour()
+            self._broken_off = True
 
     # The microphone.
 
@@ -218,7 +245,7 @@ class Shift:
             if ahead is not None and ahead._decided.is_set():
                 ahead.wait()
         self.blocks += 1
-        if self.now >= self._end:
+        if self.now >= self._end or self._said <= self.now < self._end - self._said:
             self.bench.stop()
         elif not self._speech and self.now >= self._next:
             self._breathe()
@@ -245,19 +272,20 @@ class Shift:
             self._next = self.now + REACTION
             return
         self._breaths += 1
-        taken = sum(hour.readings for hour in self.hours)
-        each = taken / self._breaths if self._breaths > 20 else 1.6
+        taken = len(self.assistant.session.readings)
+        said = sum(hour.readings for hour in self.hours)
+        each = said / self._breaths if self._breaths > 20 else 1.6
         left = max(1.0, (self._readings - taken) / each)
         self._next = self.now + (self._end - self.now) / left
-        if self._breaths % 12 == 0:
-            words = ASKING[self._breaths // 12 % len(ASKING)]
+        if self._due or self._breaths % 12 == 0:
+            words = self._due or ASKING[self._breaths // 12 % len(ASKING)]
+            self._due = ""
             said = [next(u.samples for text, u in every() if text == words)]
             self.ears.breath = words
         else:
             self.ears.breath = number = self._chance.randrange(len(self._pool))
             chosen = self._pool[number]
             said = [sound for sound, _ in chosen]
-            self._truth.update(value for _, values in chosen for value in values)
         gap = np.zeros(round(BETWEEN * RATE), np.float32)
         whole = np.concatenate([part for sound in said for part in (sound, gap)])
         whole = whole * np.float32(self._chance.uniform(0.7, 1.0))
@@ -314,7 +342,7 @@ class Shift:
             self.hour.readings += 1
             if body["status"] == "asked":
                 self.hour.asked += 1
-            elif not self._truth[body["quantity"], body["position"], str(body["value"])]:
+            elif (body["quantity"], body["position"], str(body["value"])) not in self._truth:
                 self.hour.wrong += 1
         return turn
 
@@ -331,7 +359,7 @@ class Shift:
         return first, second
 
     def _close_hour(self) -> None:
-        if not self.hours:
+        if not self.hours or self.hours[-1].seconds or not self.hours[-1].readings:
             return
         hour = self.hours[-1]
         here = (*self.cpu(), self.ears.heard, self.ears.spared, time.perf_counter())
@@ -341,8 +369,9 @@ class Shift:
         print(row(len(self.hours), hour), flush=True)
 
 
-def sounds(parser: Parser) -> list[tuple[Samples, tuple[tuple[str, str | None, str], ...]]]:
-    """The shipped utterances that are one reading in every context, cut close, with its value."""
+def sounds(parser: Parser) -> list[tuple[Samples, str, tuple[str, str | None, str]]]:
+    """The shipped utterances that are one reading in every context, cut close, with their words
+    and the reading's quantity, position and value."""
     found = []
     for words, utterance in every():
         said = parser.parse_text(words)
@@ -351,7 +380,7 @@ def sounds(parser: Parser) -> list[tuple[Samples, tuple[tuple[str, str | None, s
         value = said[0]
         margin = round(0.35 * RATE)
         key = (str(value.quantity), value.position, str(value.value.number))
-        found.append((utterance.samples[margin:-margin], (key,)))
+        found.append((utterance.samples[margin:-margin], words, key))
     return found
 
 
@@ -417,6 +446,7 @@ def draw(hours: Sequence[Hour], path: Path) -> None:
     import matplotlib.pyplot as plt
 
     figure, axes = plt.subplots(1, 3, figsize=(9.0, 2.6), layout="constrained")
+    hours = [hour for hour in hours if hour.readings]
     at = range(1, len(hours) + 1)
     parts = [
         ("end of speech to read-back, s", [np.percentile(h.latency, [50, 95]) for h in hours]),
@@ -444,6 +474,7 @@ def main() -> None:
     )
     parser.add_argument("--hours", type=float, default=8.0)
     parser.add_argument("--readings", type=int, default=0, help="5,000 in eight hours if not given")
+    parser.add_argument("--said", type=float, default=1e9, help="hours at both ends; else all")
     parser.add_argument("--share", type=float, default=1.0, help="of breaths said before")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--svg", type=Path)
@@ -458,7 +489,7 @@ def main() -> None:
         print(f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
         print(f"ears {ears.description}; {given.hours:g} hours, {readings} readings to come")
         print(HEAD, flush=True)
-        shift = Shift(given.hours, readings, given.share, given.seed, ears, Path(home))
+        shift = Shift(given.hours, readings, given.said, given.share, given.seed, ears, Path(home))
         shift.work()
         shift.listener.close()
         shift.assistant.close()
@@ -466,7 +497,7 @@ def main() -> None:
         hours = shift.hours
         if len(hours) > 1:
             print(compare(hours[0], hours[-1]))
-        total = sum(hour.readings for hour in hours)
+        total = len(job.record.session.readings)
         size = (job.record.folder / "journal.jsonl").stat().st_size / 1e6
         begin = time.perf_counter()
         again = Store(Path(home)).open(job.record.folder.name, load_profile())
