@@ -2,9 +2,10 @@
 # Makes the shipped ears again, from packages alone:   models/train/make.sh WORK [SECONDS [SMALLER]]
 #
 # WORK: an empty folder (12 GB). SECONDS: training time of each (1010 on an H100; on a CPU days).
-# SMALLER: divides the number of speakers, for a trial of the recipe (400: some minutes on a CPU).
+# SMALLER: divides the number of speakers, for a trial of the recipe: BATCH=8 models/train/make.sh
+# WORK 1 500 takes some ten minutes on a busy CPU and gives ears that hear nothing.
 # With a GPU Kokoro speaks on it, else on the CPU, which takes days for all of it.
-# LAP=500 in the environment lets each training pause after so many seconds with all it needs in
+# LAP=450 in the environment lets each training pause after so many seconds with all it needs in
 # WORK, for a machine that is lent ten minutes at a time: run the same command again to go on. What
 # is there already is not made again.
 # Before: apt-get install flite fortunes fortunes-min ffmpeg npm asterisk-core-sounds-en

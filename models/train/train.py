@@ -14,6 +14,7 @@ from __future__ import annotations
 import argparse
 import math
 import random
+import sys
 import time
 from collections import defaultdict
 from pathlib import Path
@@ -120,6 +121,11 @@ def main() -> None:
     checks = held_out(arguments.checks, filters, arguments.writes) if arguments.checks else {}
     bank = Bank(arguments.sound, device, arguments.writes, arguments.without)
     bank.refresh()
+    if not bank.names:
+        sys.exit(
+            f"No speech for {arguments.name} in {arguments.sound}: let synthesise.py speak first "
+            "(more than two speakers, where every third is left out)."
+        )
     log = (arguments.out / f"{arguments.name}.log").open("a", encoding="utf-8")
     step, before, losses = 0, 0.0, []
     paused = arguments.out / f"{arguments.name}.state"
