@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from said import meaning
 
+from assistant.profile import load_profile, load_spoken
 from assistant.wording.parser import Parser
 
 SAID = {
@@ -60,3 +61,10 @@ SAID = {
 @pytest.mark.parametrize(("line", "expected"), SAID.items())
 def test_commands_and_observations(parser: Parser, line: str, expected: list[str]) -> None:
     assert meaning(parser, line) == expected
+
+
+def test_an_identifier_needs_no_letters() -> None:
+    numbers_only = load_spoken().model_copy(update={"letters": {}})
+    parser = Parser(load_profile(), numbers_only)
+    assert meaning(parser, "unit one four") == ["!job 14"]
+    assert meaning(parser, "unit bravo") == ["??"]

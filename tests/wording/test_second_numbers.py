@@ -18,6 +18,7 @@ HELD = {
     ],
     # no context changed between the two numbers
     "docked undocked front 102 98": ["station=docked", "station=undocked", "??"],
+    "docked undocked front one oh two is ninety": ["station=docked", "station=undocked", "??"],
     "docked front 102 after repair 98": ["station=docked", "??"],
     "mower moved front 102 docked 98": ["station=", "load=", "??"],
     "front one oh two is ninety": ["??"],
@@ -77,6 +78,8 @@ def test_a_position_of_no_quantity_of_its_own_stands_alone_in_a_command(parser: 
         ("sixty five", "guide_signal", False),
         ("sixty docked", "guide_signal", False),
         ("12.5V", "battery_voltage", False),
+        ("60", "guide_signal", False),
+        ("60", "battery_voltage", False),
     ],
 )
 def test_a_bare_number_may_go_on_as_the_quantity_expected_allows(
