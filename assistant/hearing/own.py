@@ -140,7 +140,8 @@ def verified(path: Path, sha256: str | None, ear: str = "own") -> bytes:
     if sha256 is not None and found != sha256:
         raise ModelError(
             f"The model of the ear {ear} at {path} is damaged or another (SHA-256 {found[:12]}…, "
-            f"expected {sha256[:12]}…). Reinstall benchcall."
+            f"expected {sha256[:12]}…). Reinstall benchcall, or delete "
+            "that file if you put it there."
         )
     return data
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
-from assistant.errors import UnknownNameError
+from assistant.errors import ModelError, UnknownNameError
 from assistant.hearing.heard import EarHearing
 from assistant.live.ears_process import EarsProcess
+from assistant.shipped import shipped
 from tests.hearing.demo_speech import said
 
 
@@ -63,6 +65,17 @@ def test_ears_that_hang_are_ended_told_and_started_again(
     assert any("Say the last thing again" in line for line in ears.told())
     [first, _] = ears.listen(said("guide rear minus sixty five"))
     assert words(first) == "guide rear minus sixty five"
+
+
+def test_a_damaged_model_is_refused_before_anybody_speaks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = (shipped("models") / "own.onnx").read_bytes()
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "own.onnx").write_bytes(whole[: len(whole) // 2])
+    monkeypatch.setenv("BENCHCALL_HOME", str(tmp_path))
+    with EarsProcess("robot_mower") as damaged, pytest.raises(ModelError, match="is damaged"):
+        damaged.ready()
 
 
 def test_an_ear_that_is_not_here_is_refused_in_the_same_words() -> None:
