@@ -73,7 +73,9 @@ def known_sessions(folder: Path) -> tuple[KnownSession, ...]:
     """Every session of ``folder`` that has a truth.json; raises AudioError where there is none."""
     found = tuple(_session(path) for path in sorted(folder.glob("*/truth.json")))
     if not found:
-        raise AudioError(f"There are no recordings with a truth.json in {folder}.")
+        raise AudioError(
+            f"There are no recordings with a truth.json in {folder}. Name another folder."
+        )
     return found
 
 

@@ -81,7 +81,10 @@ def file_hash(path: Path) -> str:
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
-        raise AudioError(f"{path} can't be read ({error.strerror}).") from error
+        raise AudioError(
+            f"{path} can't be read ({error.strerror}). Give yourself the right to read it; the "
+            "others are heard all the same."
+        ) from error
 
 
 def _job(job: Job) -> dict[str, Any]:

@@ -97,7 +97,9 @@ def _opened(path: Path) -> Iterator[SoundFile]:
     except FileNotFoundError:
         raise AudioError(f"There is no file {path}. Check the name and the folder.") from None
     except OSError as error:
-        raise AudioError(f"{path} can't be reached: {error.strerror}.") from error
+        raise AudioError(
+            f"{path} can't be reached: {error.strerror}. Is the stick or drive plugged in?"
+        ) from error
     if not os.access(path, os.R_OK):
         raise AudioError(f"{path} may not be read. Give yourself the right to read it.")
     if size == 0:

@@ -120,7 +120,9 @@ def _reading_fields(
     value = fields.get("value", old.value)
     state = fields.get("state", "value" if fields.get("value") else old.state)
     if state not in ("value", "no_reading", "off_scale"):
-        raise RecordError(f"{state!r} is no state of a reading: value, no_reading or off_scale.")
+        raise RecordError(
+            f"{state!r} is no state of a reading. Give value, no_reading or off_scale."
+        )
     if state == "value" and (value is None or not _NUMBER.fullmatch(value)):
         raise RecordError(f"{value!r} is no number. Write digits, such as -12.50.")
     fields |= {"state": state, "value": value if state == "value" else None}

@@ -74,7 +74,7 @@ def grubbs(values: Sequence[float], risk: float = 0.05, sides: int = 2) -> Outli
     data = _at_least(3, values)
     found = repeats(values)
     if found.deviation == 0:
-        raise NotDeterminedError("All readings are alike: none of them can be an outlier.")
+        raise NotDeterminedError("All readings are alike: take a few more to see an outlier.")
     away = abs(data - found.mean.value)
     n = data.size
     t = float(stats.t.ppf(1 - risk / (sides * n), n - 2))

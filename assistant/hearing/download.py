@@ -90,10 +90,16 @@ def _listed(address: str, loopback_http: bool) -> Listed:
         ]
         listed = Listed(str(first["name"]), str(first["md5"]).lower(), int(first["size"]))
     except (ValueError, KeyError, TypeError) as error:
-        raise ModelError(f"The list at {address}{LIST} names no small US English model.") from error
+        raise ModelError(
+            f"The list at {address}{LIST} names no small US English model, so nothing was fetched. "
+            "Try again later."
+        ) from error
     sound = _NAME.fullmatch(listed.name) and re.fullmatch(r"[0-9a-f]{32}", listed.md5)
     if not sound or not 0 < listed.size <= LARGEST_ARCHIVE:
-        raise ModelError(f"The list at {address}{LIST} is not one to trust: it holds {listed}.")
+        raise ModelError(
+            f"The list at {address}{LIST} is not one to trust, so nothing was fetched: it holds "
+            f"{listed}. Try again later."
+        )
     return listed
 
 
@@ -171,7 +177,10 @@ def _put_in_place(part: Path, folder: Path, first: FirstUse, name: str) -> Path:
         try:
             fresh = unpack(part, Path(aside), name)
             if not is_vosk_model(fresh):
-                raise ModelError(f"{name} holds no model that Vosk could load: not put in place.")
+                raise ModelError(
+                    f"{name} holds no model that Vosk could load, so it was thrown away. Run "
+                    f"benchcall models --get again. {_by_hand(folder)}"
+                )
         except ModelError:
             part.unlink()
             raise

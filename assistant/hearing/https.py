@@ -46,10 +46,12 @@ def open_https(
         return answer
     except HTTPError as error:
         error.close()
-        raise ModelError(f"{address} answered {error.code} ({error.reason}).") from error
+        raise ModelError(
+            f"{address} answered {error.code} ({error.reason}). Try again later."
+        ) from error
     except (URLError, HTTPException, OSError) as error:
         why = error.reason if isinstance(error, URLError) else error
-        raise ModelError(f"{address} can't be reached ({why}).") from error
+        raise ModelError(f"{address} can't be reached ({why}). See to the network.") from error
 
 
 class _Redirects(HTTPRedirectHandler):
@@ -80,5 +82,5 @@ def _guard(address: str, loopback_http: bool) -> None:
     if not (secure or local):
         raise ModelError(
             f"{address} is not an HTTPS address, so anybody on the way could change what comes. "
-            "Nothing was fetched."
+            "Nothing was fetched. Give one that begins with https://."
         )

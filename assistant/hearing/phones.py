@@ -68,7 +68,8 @@ class Pronouncer:
         if not phones:
             raise HearingError(
                 f"Nobody knows how '{word}' is said. Write it into the profile under "
-                "[profile.pronunciations], in the phones of CMUdict."
+                '[profile.pronunciations], in the phones of CMUdict, as in amps = "AE M P S"; or '
+                "choose another word."
             )
         return (phones,)
 

@@ -156,7 +156,7 @@ class PocketsphinxEar:
             self._decoder.process_raw(sound, full_utt=True)
             self._decoder.end_utt()
         except RuntimeError as error:
-            raise HearingError(f"pocketsphinx failed on this utterance ({error}).") from error
+            raise HearingError(f"pocketsphinx failed on this ({error}). Say it again.") from error
         return self._decoder.hyp() is not None
 
     def _segments(self) -> Iterator[_Segment]:

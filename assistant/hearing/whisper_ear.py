@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError, ModelError
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
+from assistant.hearing.model_store import how_to_get
 from assistant.hearing.proposals import Proposal
 from assistant.hearing.sound import is_silent, loud_part
 from assistant.hearing.written import heard_words
@@ -65,7 +66,8 @@ class WhisperEar:
             )
         except (RuntimeError, ValueError, OSError) as error:
             raise ModelError(
-                f"The Whisper model in {model} can't be loaded ({error}). Fetch it again."
+                f"The Whisper model in {model} can't be loaded ({error}). Get it again: "
+                f"{how_to_get('whisper')}"
             ) from error
         self._tokenizer = Tokenizer(self._whisper.hf_tokenizer, multilingual=False)
         before = self._tokenizer.encode(" " + prompt) if prompt else []

@@ -53,7 +53,9 @@ class SimulatedMower:
             return self._signal(quantity, position or "front", docked, shift)
         exact = self._exact(quantity, context.get("load") == "loaded")
         if exact is None:
-            raise UnknownNameError(f"The simulated mower has no {quantity} to read.")
+            raise UnknownNameError(
+                f"The simulated mower has no {quantity} to read; measure something else."
+            )
         value, scatter, digits = exact
         if value >= METER_OPEN_OHM:
             return Shown("off_scale", None)

@@ -131,9 +131,14 @@ def _text(path: Path) -> str:
     except FileNotFoundError as error:
         raise UnknownNameError(f"There is no file {path}. Give the path of a profile.") from error
     except OSError as error:
-        raise ProfileError(f"{path}: it can't be read ({error.strerror}).") from error
+        raise ProfileError(
+            f"{path}: it can't be read ({error.strerror}). Give yourself the right to read it."
+        ) from error
     if len(content) > MOST_BYTES:
-        raise ProfileError(f"{path}: found more than {MOST_BYTES} bytes; allowed: a profile.")
+        raise ProfileError(
+            f"{path}: found more than {MOST_BYTES} bytes; allowed: a profile, which is far "
+            "shorter. Is this the file you mean?"
+        )
     for number, line in enumerate(content.split(b"\n"), start=1):
         if (dots := line.count(b".")) > MOST_DOTS:
             raise ProfileError(

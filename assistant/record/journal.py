@@ -75,7 +75,7 @@ class Journal:
             journal = cls(path, clock, lock, 0)
         except OSError as error:
             lock.release()
-            raise RecordError(f"{path} can't be read ({error.strerror}).") from error
+            raise RecordError(_unreadable(path, error)) from error
         except RecordError:
             lock.release()
             raise
@@ -178,6 +178,13 @@ class Journal:
         return _not_recorded(self.path, error)
 
 
+def _unreadable(path: Path, error: OSError) -> str:
+    return (
+        f"{path} can't be read ({error.strerror}). Nothing was changed. Give yourself the right to "
+        "read it, or see to the disk."
+    )
+
+
 def read_journal(path: Path) -> tuple[Entry, ...]:
     """The entries of a journal, for readers: no lock, no change; a torn last line is left out.
 
@@ -186,7 +193,7 @@ def read_journal(path: Path) -> tuple[Entry, ...]:
     try:
         data = path.read_bytes()
     except OSError as error:
-        raise RecordError(f"{path} can't be read ({error.strerror}).") from error
+        raise RecordError(_unreadable(path, error)) from error
     return read_chain(data).trusted(path.name)
 
 

@@ -198,7 +198,7 @@ class Replay:
 
 def _unknown(entry_id: str, cited: str) -> RecordError:
     return RecordError(
-        f"Entry {entry_id} is about entry {cited}, which this session does not hold so. The two "
-        "files do not belong together, or one was exchanged: compare the head with the one noted "
-        "at close."
+        f"Entry {entry_id} changes entry {cited}, and this session has no such entry, or another "
+        "one. The two files do not belong together, or one was exchanged: compare the head with "
+        "the one noted at close."
     )

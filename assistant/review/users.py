@@ -57,12 +57,13 @@ class Users:
         name = name.strip()
         if _NAME.fullmatch(name) is None:
             raise ServingError(
-                "A name has up to 40 letters, figures, spaces, points or hyphens, as it shall "
-                "stand under corrections."
+                "Choose a name of up to 40 letters, figures, spaces, points or hyphens, as it "
+                "shall stand under corrections."
             )
         if not SHORTEST <= len(password) <= LONGEST:
             raise ServingError(
-                f"A password has {SHORTEST} to {LONGEST} characters: four words of your own do."
+                f"Choose a password of {SHORTEST} to {LONGEST} characters: four words of your "
+                "own will do."
             )
         salt = secrets.token_bytes(16)
         self._hashes[name] = f"{_b64(salt)}${_b64(_scrypt(password, salt))}"

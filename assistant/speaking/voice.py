@@ -11,6 +11,7 @@ import json
 import subprocess
 import sys
 import threading
+from importlib.util import find_spec
 from typing import Protocol
 
 import numpy as np
@@ -76,6 +77,11 @@ class EspeakVoice:
             rate, pcm = _ask(process, {"text": text, **self._manner})
         except (OSError, EOFError) as error:
             self.close()
+            if find_spec("espeakng_loader") is None:
+                raise SpeechError(
+                    "There is no voice here, so all is shown and nothing said. To get it: pip "
+                    "install espeakng-loader"
+                ) from error
             how = "did not answer" if hung.is_set() else "stopped"
             raise SpeechError(
                 f"The voice {how}; the words are on the screen, and the next ones are tried afresh."

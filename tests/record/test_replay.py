@@ -147,7 +147,7 @@ def test_a_value_never_changes_but_by_a_reading_that_replaces_it() -> None:
     with pytest.raises(ValueError, match="value"):
         entry_for(context("station", "docked"), changes={"2": {"value": "1"}})
     forged = ("context", {"key": "a", "value": "b", "changes": {"2": {"value": "1"}}})
-    with pytest.raises(RecordError, match="Entry 3 is about entry 2"):
+    with pytest.raises(RecordError, match="Entry 3 changes entry 2"):
         replay(_entries(entry_for(reading()), forged))  # type: ignore[arg-type]
 
 
@@ -158,9 +158,9 @@ def test_an_entry_after_the_close_opens_the_session_again() -> None:
 
 @pytest.mark.parametrize("cited", ["3", "2", "99", "", "r1", "../2"])
 def test_an_entry_that_cites_none_before_it_is_refused(cited: str) -> None:
-    with pytest.raises(RecordError, match="is about entry"):
+    with pytest.raises(RecordError, match="changes entry"):
         replay(_entries(entry_for(reading(), replaces=cited)))
-    with pytest.raises(RecordError, match="is about entry"):
+    with pytest.raises(RecordError, match="changes entry"):
         replay(_entries(withdrawal(cited)))
 
 

@@ -99,7 +99,9 @@ def reading_fields(sent: Mapping[str, str], profile: Profile) -> dict[str, Any]:
         if chosen in {v.id for v in key.value}:
             context[key.id] = chosen
         elif chosen:
-            raise RecordError(f"Nothing was changed: {key.title} can't be {chosen!r}.")
+            raise RecordError(
+                f"Nothing was changed: {key.title} can't be {chosen!r}. Choose one of the page's."
+            )
     return {
         "quantity": quantity,
         "position": position or None,
