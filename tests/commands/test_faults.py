@@ -14,10 +14,11 @@ from typer.testing import CliRunner
 from assistant.commands import app
 from assistant.record.journal import Journal, read_journal
 from assistant.record.store import JOURNAL
+from assistant.shipped import shipped
 
 RUN = CliRunner()
 SAID = "unit one four\nundocked\nguide front one oh two\nguide rear ninety eight\n"
-TYPE = "from assistant.commands import main; main()"
+MAIN = "from assistant.commands import main; main()"
 
 
 @pytest.fixture
@@ -41,8 +42,10 @@ def values(path: Path) -> list[str]:
     return [e.body["value"] for e in read_journal(path) if e.kind == "reading"]
 
 
-def in_a_process(*options: str, words: str, before: str = "") -> subprocess.CompletedProcess[str]:
-    script = f"import sys; sys.argv = ['benchcall', 'type', *sys.argv[1:]]; {before}\n{TYPE}"
+def in_a_process(
+    *options: str, words: str = "", before: str = "", command: str = "type"
+) -> subprocess.CompletedProcess[str]:
+    script = f"import sys; sys.argv = ['benchcall', '{command}', *sys.argv[1:]]; {before}\n{MAIN}"
     return subprocess.run(
         [sys.executable, "-c", script, *options],
         input=words, capture_output=True, text=True, check=False,
@@ -128,6 +131,17 @@ def test_a_disk_that_takes_no_more_stops_it_and_what_was_printed_is_recorded(hom
     assert values(journal_of(home)) == printed
     typed("running hours one nine five\n", "--session", "last")
     assert values(journal_of(home)) == [*printed, "195"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no RLIMIT_FSIZE")
+def test_a_disk_too_full_for_the_sound_of_a_recording_is_told(home: Path) -> None:
+    full = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (30000, 30000))"
+    wav = str(shipped("demo_audio") / "unit_31_clean" / "1_docked.wav")
+    done = in_a_process(wav, "--ear", "own", command="hear", before=full)
+    assert done.returncode == 1
+    assert "NOT RECORDED: the sound could not be kept" in done.stderr
+    assert "✓" not in done.stdout
+    assert values(journal_of(home)) == []
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no user nobody")

@@ -88,6 +88,22 @@ def test_what_is_said_is_taken_down_said_back_and_survives_unplugging(pulse: Pul
     assert len({r["audio"] for r in readings(pulse)}) == 3
 
 
+def test_killed_while_it_listens_it_goes_on_in_the_same_session(pulse: Pulse) -> None:
+    first, second, _ = SAID
+    with Listening(pulse, "--unit", "31") as listening:
+        listening.until("[listening]")
+        assert "−65" in answer(listening, pulse, first, "guide")
+        listening.process.kill()
+    with Listening(pulse, "--session", "last") as listening:
+        assert "−65" in listening.until("the last one: guide signal rear")
+        listening.until("[listening]")  # it has said aloud where the session stands
+        answer(listening, pulse, second, "boundary")
+        assert listening.end() == 0
+    told = [(r["quantity"], r["position"], r["value"]) for r in readings(pulse)]
+    assert told == [SAID[first], SAID[second]]
+    assert [e["kind"] for e in entries(pulse)].count("opened") == 1
+
+
 def test_a_round_is_led_by_key_and_voice(pulse: Pulse) -> None:
     options = ("--unit", "31", "--round", "safety_release", "--push-to-talk")
     with Listening(pulse, *options) as listening:
