@@ -17,8 +17,10 @@ PROJECT = tomllib.loads((HERE / "pyproject.toml").read_text("utf-8"))["project"]
 EXTRAS = ("archive", "postgresql", "second-ear")
 
 PERMISSIVE = frozenset(
-    ("0BSD", "Apache-2.0", "BSD", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "ISC")
-    + ("MIT", "MIT-0", "MIT-CMU", "PSF-2.0", "Unlicense", "Zlib")
+    {
+        *("0BSD", "Apache-2.0", "BSD", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "ISC"),
+        *("MIT", "MIT-0", "MIT-CMU", "PSF-2.0", "Unlicense", "Zlib"),
+    }
 )
 """SPDX identifiers; "BSD" is what older metadata calls either."""
 
@@ -131,6 +133,7 @@ def test_our_own_licence_stands_in_the_file_and_in_the_metadata() -> None:
     text = (HERE / "LICENSE").read_text("utf-8")
     assert text.startswith("MIT License")
     assert PROJECT["license"] == "MIT"
+    assert "models/README.md" in PROJECT["license-files"], "its notices go into the wheel"
 
 
 def test_what_ships_and_is_not_ours_has_its_notice() -> None:

@@ -111,6 +111,20 @@ def test_bash_completes_through_its_own_function(program: Path) -> None:
     assert answered(program, [need_command("bash", "bash"), "-c", told]).strip() == "listen"
 
 
+def test_help_imports_no_part_of_the_program_that_does_the_work() -> None:
+    """What is imported decides how soon help is there; seconds depend on the machine."""
+    program = (
+        "import sys; import assistant.commands; "
+        "ours = [m for m in sys.modules if m.startswith('assistant')]; "
+        "print(*sorted({'.'.join(m.split('.')[:2]) for m in ours}))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False
+    )
+    parts = {"assistant", "assistant.commands", "assistant.errors", "assistant.home"}
+    assert set(done.stdout.split()) <= parts | {"assistant.shipped"}, done.stdout
+
+
 COLOURED = re.compile(r"\x1b\[(?:[0-9;]*;)?(?:3[0-7]|38|4[0-7]|48|9[0-7]|10[0-7])[;m]")
 
 
