@@ -71,3 +71,16 @@ def test_a_mower_without_a_sign_may_go_when_no_check_is_worth_its_time(profile: 
 def test_a_fleet_sets_its_own_margin(profile: Profile) -> None:
     strict = profile.model_copy(update={"constants": {"beyond_doubt": 0.99}})
     assert not is_enough(strict, causes("guide", 0.97), SEEN)[0]
+
+
+def test_the_verdict_says_cause_chance_and_second_fault_in_full(profile: Profile) -> None:
+    named = is_enough(profile, causes("guide", 0.99, second=0.2), SEEN)
+    assert named == (
+        True,
+        "Enough: guide wire out of line, 99 of 100. "
+        "Look at a second fault too: supply weak, 20 of 100.",
+    )
+    unnamed = is_enough(profile, causes("guide", 0.99, second=0.19), SEEN)
+    assert unnamed == (True, "Enough: guide wire out of line, 99 of 100.")
+    nothing = is_enough(profile, causes("guide", 0.99), {})
+    assert nothing == (False, "Not enough yet: nothing was measured that points to a cause.")

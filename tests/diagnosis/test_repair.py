@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from assistant.diagnosis import diagnose
-from assistant.profile.schema import Profile
+from assistant.profile.schema import Profile, Step
 
 if TYPE_CHECKING:
     from tests.diagnosis.conftest import Bench
@@ -109,3 +109,17 @@ def test_a_repair_that_failed_is_diagnosed_from_how_things_stand(
     bench.read("guide_signal@front", "48", "undocked", "after")
     bench.read("guide_signal@rear", "101", "undocked", "after")
     assert diagnose(bench.session, profile).causes[0].cause == "front_sensor"
+
+
+def test_a_step_of_the_release_is_done_by_its_own_reading_in_its_own_context(
+    bench: Bench, profile: Profile
+) -> None:
+    step = {"take": "guide_signal@rear", "say": "read the rear", "when": {"station": "undocked"}}
+    release = profile.round[0].model_copy(update={"step": (Step.model_validate(step),)})
+    profile = profile.model_copy(update={"round": (release,)})
+    bench.read("guide_signal@rear", "-65", "docked").read("guide_signal@front", "98", "undocked")
+    assert diagnose(bench.session, profile).release_missing == ("read the rear",)
+    bench.read("guide_signal@rear", "98", "undocked", status="asked")
+    assert diagnose(bench.session, profile).release_missing == ("read the rear",)
+    bench.read("guide_signal@rear", "98", "undocked")
+    assert diagnose(bench.session, profile).release_missing == ()

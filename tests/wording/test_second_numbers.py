@@ -88,3 +88,20 @@ def test_a_bare_number_may_go_on_as_the_quantity_expected_allows(
     reading = parser.parse_text(said)[0]
     assert isinstance(reading, ReadingSaid)
     assert parser.may_go_on(reading, quantity) == more
+
+
+def test_a_context_heard_doubtfully_is_told_so(parser: Parser) -> None:
+    (told,) = parser.parse_text("and docked")
+    assert isinstance(told, NotUnderstood)
+    assert told.reason == "“and docked” has two meanings: say it again"
+
+
+@pytest.mark.parametrize("line", ["front what next", "front blade screws tight"])
+def test_a_label_that_something_else_follows_waits_for_no_number(parser: Parser, line: str) -> None:
+    label = parser.parse_text(line)[0]
+    assert isinstance(label, NotUnderstood)
+    assert label.reason == "no number was said after this label"
+    assert not label.may_go_on
+    (alone,) = parser.parse_text("front")
+    assert isinstance(alone, NotUnderstood)
+    assert alone.may_go_on

@@ -1,0 +1,127 @@
+"""What a limit says, word for word: verdict, reason and source are what the technician acts on.
+
+The limits asserted here are the trade's: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from assistant.diagnosis.diagnose import diagnose, findings_of
+from assistant.diagnosis.enough import percent
+from assistant.profile.schema import Profile
+
+if TYPE_CHECKING:
+    from tests.diagnosis.conftest import Bench
+
+DEPOT = "this depot's fleet, common practice, no source"
+LEAST = "a guide wire a little out of line drops the signal quickly"
+
+JUDGED: list[tuple[str, str | None, dict[str, Any], str, str]] = [
+    ("battery_voltage", "18", {}, "ok", "18 volts: within limits (18 to 21 volts)"),
+    ("battery_voltage", "21.0", {}, "ok", "21.0 volts: within limits (18 to 21 volts)"),
+    (
+        "battery_voltage",
+        "17.99",
+        {},
+        "out",
+        "17.99 volts: below the limit 18 volts; five cells",
+    ),
+    ("battery_voltage", "21.01", {}, "out", "21.01 volts: above the limit 21 volts; five cells"),
+    ("battery_voltage", "60", {}, "out", "60 volts: above the limit 21 volts; five cells"),
+    (
+        "battery_voltage",
+        None,
+        {"state": "off_scale"},
+        "out",
+        "off scale: above the limit 21 volts; five cells",
+    ),
+    (
+        "battery_voltage",
+        None,
+        {"state": "no_reading"},
+        "out",
+        "no reading: no reading where at least 18 volts is needed; five cells",
+    ),
+    (
+        "signal_quality",
+        None,
+        {"state": "off_scale"},
+        "unknown",
+        "off scale: off the meter's scale; change the range and take it again",
+    ),
+]
+
+
+@pytest.mark.parametrize(("quantity", "value", "more", "verdict", "reason"), JUDGED)
+def test_a_tolerance_says_value_limit_and_why(
+    bench: Bench,
+    profile: Profile,
+    quantity: str,
+    value: str | None,
+    more: dict[str, Any],
+    verdict: str,
+    reason: str,
+) -> None:
+    (finding,) = findings_of(bench.read(quantity, value, **more).session, profile)
+    label = quantity.replace("_", " ")
+    assert (finding.verdict, finding.reason) == (verdict, f"{label} {reason}")
+    assert (finding.about, finding.source) == (("1",), DEPOT)
+
+
+def test_a_rule_of_another_context_does_not_apply_and_says_why(
+    bench: Bench, profile: Profile
+) -> None:
+    floor, pair = findings_of(bench.read("guide_signal@front", "20", "docked").session, profile)
+    assert floor.verdict == pair.verdict == "not_applicable"
+    assert floor.reason == (
+        "guide signal front 20, docked: "
+        "docked, the station's own antenna wire overpowers it: normal"
+    )
+
+
+@pytest.mark.parametrize(
+    ("quantity", "value", "more", "reason"),
+    [
+        ("battery_voltage", "60.1", {}, "60.1 volts cannot be (0 to 60 volts): take it again"),
+        ("battery_voltage", "-0.1", {}, "-0.1 volts cannot be (0 to 60 volts): take it again"),
+        (
+            "battery_voltage",
+            "19000",
+            {"unit": "mV"},
+            "19000 volts was said in mV, but is judged in V: say again",
+        ),
+    ],
+)
+def test_what_cannot_be_is_unknown_with_the_range_that_can(
+    bench: Bench, profile: Profile, quantity: str, value: str, more: dict[str, Any], reason: str
+) -> None:
+    sourced = tuple(q.model_copy(update={"source": "the meter"}) for q in profile.quantity)
+    profile = profile.model_copy(update={"quantity": sourced})
+    (finding,) = findings_of(bench.read(quantity, value, **more).session, profile)
+    assert (finding.verdict, finding.source) == ("unknown", "the meter")
+    assert finding.reason.replace("−", "-") == f"battery voltage {reason}"
+
+
+def test_a_check_that_tells_too_little_for_its_minutes_is_left_out(
+    bench: Bench, profile: Profile
+) -> None:
+    """Watching it dock takes 50 minutes, swapping a sensor 5: bits a minute decide, not bits."""
+    session = bench.read("guide_signal@front", "40", "undocked").session
+
+    def offered(least: float) -> list[str]:
+        constants = {"least_bits_per_minute": least}
+        told = diagnose(session, profile.model_copy(update={"constants": constants}))
+        return [check.check for check in told.next_checks]
+
+    swaps = ["front_reading", "rear_reading"]
+    assert offered(0.0) == [*swaps, "watch_docking"]
+    assert offered(0.05) == swaps
+    assert offered(1.0) == []
+
+
+def test_no_chance_is_told_as_none_or_certain() -> None:
+    told = {0.0: 1, 0.004: 1, 0.01: 1, 0.02: 2, 0.5: 50, 0.985: 98, 0.99: 99, 1.0: 99}
+    assert {chance: percent(chance) for chance in told} == told
