@@ -152,7 +152,8 @@ def _why(bench: Bench, _: str) -> list[Reply]:
     flagged = [f for f in bench.diagnosis.findings if f.flagged]
     if not flagged:
         return [_plain("nothing is out of tolerance")]
-    said = {item.id: item.order for item in (*bench.session.readings, *bench.session.observations)}
+    said = {reading.id: reading.order for reading in bench.session.readings}
+    said |= {seen.id: seen.order for seen in bench.session.observations}
     latest = max(
         reversed(flagged), key=lambda f: max(said.get(name, (False, 0)) for name in f.about)
     )

@@ -213,6 +213,7 @@ class Shift:
 
     def _type_until(self, now: float) -> None:
         """The same breaths in writing, as many as the time up to ``now`` has room for."""
+        self._close_hour()
         due = self._readings * now / self._end
         while len(self.assistant.session.readings) < due:
             for _, words in self._chance.choice(self._pool):
@@ -220,13 +221,10 @@ class Shift:
         print(
             f"      {len(self.assistant.session.readings)} readings, most of them typed", flush=True
         )
-        self._close_hour()
         self.hours += [Hour() for _ in range(int(now // 3600) - len(self.hours) + 1)]
         self.blocks, self._next = round(now / BLOCK_SECONDS), now + 1.0
-        self._due, self._last = (
-            "undocked",
-            (*self.cpu(), self.ears.heard, self.ears.spared, time.perf_counter()),
-        )
+        self._due = "undocked"  # so long a pause has let it lapse
+        self._last = (*self.cpu(), self.ears.heard, self.ears.spared, time.perf_counter())
 
     def _aloud(self) -> None:
         self.bench._stopped.clear()
