@@ -34,7 +34,7 @@ from assistant.record.session import Observation, Order, Reading, Session
 def diagnose(session: Session, profile: Profile, model: FaultModel | None = None) -> Diagnosis:
     """``model`` is ``fault_model(profile)``, for those who diagnose many sessions."""
     compared = {item.id for item in profile.observation if item.comparison}
-    first = min((r.order for r in session.readings if r.is_judged and is_after(r)), default=None)
+    first = min((r.order for r in session.readings if is_after(r) and r.is_judged), default=None)
     session = lately(session)
     before, after = _phases(session, compared, first)
     old = findings_of(before, profile, session)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 
 import numpy as np
@@ -60,24 +61,20 @@ def repeats(values: Sequence[float], level: float = 0.95) -> Repeats:
 
 def repeats_from(count: int, mean: float, deviation: float, level: float = 0.95) -> Repeats:
     """As ``repeats``, from what is known of earlier readings."""
-    from scipy import stats
-
-    half = float(stats.t.ppf((1 + level) / 2, count - 1)) * deviation / sqrt(count)
+    half = _student((1 + level) / 2, count - 1) * deviation / sqrt(count)
     return Repeats(count, Estimate(mean, half), deviation)
 
 
 def grubbs(values: Sequence[float], risk: float = 0.05, sides: int = 2) -> Outlier:
     """1.3.5.17.1. ``sides`` 1 asks only for an outlier on the side where the furthest lies.
     Raises NotDeterminedError for fewer than three, or when all are alike."""
-    from scipy import stats
-
     data = _at_least(3, values)
     found = repeats(values)
     if found.deviation == 0:
         raise NotDeterminedError("All readings are alike: take a few more to see an outlier.")
     away = abs(data - found.mean.value)
     n = data.size
-    t = float(stats.t.ppf(1 - risk / (sides * n), n - 2))
+    t = _student(1 - risk / (sides * n), n - 2)
     critical = (n - 1) / sqrt(n) * sqrt(t**2 / (n - 2 + t**2))
     index = int(away.argmax())
     return Outlier(index, float(away[index] / found.deviation), critical)
@@ -102,7 +99,7 @@ def change(before: Repeats, after: Repeats, pooled: bool = False, level: float =
         squares = (n1 - 1) * before.deviation**2 + (n2 - 1) * after.deviation**2
         error = sqrt(squares / freedom * (1 / n1 + 1 / n2))
     fall = before.mean.value - after.mean.value
-    half = float(stats.t.ppf((1 + level) / 2, freedom)) * error
+    half = _student((1 + level) / 2, freedom) * error
     p = float(2 * stats.t.sf(abs(fall / error), freedom))
     return Change(Estimate(fall, half), fall / error, freedom, p)
 
@@ -163,6 +160,14 @@ def gauge_study(by_technician: Sequence[Sequence[float]]) -> Gauge:
     within = one_way(by_technician).within_deviation
     upper = repeats([float(np.mean(group)) for group in by_technician]).deviation
     return Gauge(within, added_deviation(upper, within, len(by_technician[0])))
+
+
+@lru_cache(maxsize=1000)
+def _student(share: float, freedom: float) -> float:
+    """The quantile of Student's t; a session is diagnosed after every reading, with the same few."""
+    from scipy import stats
+
+    return float(stats.t.ppf(share, freedom))
 
 
 def _at_least(least: int, values: Sequence[float]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
