@@ -164,7 +164,7 @@ def gauge_study(by_technician: Sequence[Sequence[float]]) -> Gauge:
 
 @lru_cache(maxsize=1000)
 def _student(share: float, freedom: float) -> float:
-    """The quantile of Student's t; a session is diagnosed after every reading, with the same few."""
+    """The quantile of Student's t; the same few are asked for after every reading."""
     from scipy import stats
 
     return float(stats.t.ppf(share, freedom))
