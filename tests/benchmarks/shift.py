@@ -11,9 +11,10 @@ noise of a workshop that never stops. All readings go into one session: a real s
 ones, this is the harder case. While an ear hears the clock stands still; what hearing takes is
 added to the latency where it is longer than the quiet that is awaited anyway.
 
-With --said 0.5 only the first and the last half hour are said; what lies between is typed into the
-same session. With --share 0.25 a breath that was heard before is really heard again one time in
-four; the other times the ears are spared and what they told before is taken. All else stays real.
+With --said 0.5 only the first and the last half hour are said; the readings between are entered
+into the session as if they had been. With --share 0.25 a breath that was heard before is really
+heard again one time in four; the other times the ears are spared and what they told before is
+taken. All else stays real.
 
 Printed for each hour, and the last hour against the first: readings, how many were asked about or
 wrong, end of speech to the beginning of the read-back (breaths really heard), processor time of
@@ -50,6 +51,7 @@ from assistant.live.ears_process import EarsProcess  # noqa: E402
 from assistant.live.listener import Listener  # noqa: E402
 from assistant.open_assistant import open_assistant  # noqa: E402
 from assistant.profile import load_profile, load_spoken  # noqa: E402
+from assistant.record.body import reading_body  # noqa: E402
 from assistant.record.store import Store  # noqa: E402
 from assistant.report.transcript import Transcript  # noqa: E402
 from assistant.speaking.reply import Reply  # noqa: E402
@@ -207,20 +209,20 @@ class Shift:
         self.assistant.type("before repair, undocked")
         self._aloud()
         if not self._broken_off and 2 * self._said < self._end:
-            self._type_until(self._end - self._said)
+            self._fill_until(self._end - self._said)
             self._aloud()
         self._close_hour()
 
-    def _type_until(self, now: float) -> None:
-        """The same breaths in writing, as many as the time up to ``now`` has room for."""
+    def _fill_until(self, now: float) -> None:
+        """What was taken down so far, again and again, straight into the journal."""
         self._close_hour()
-        due = self._readings * now / self._end
-        while len(self.assistant.session.readings) < due:
-            for _, words in self._chance.choice(self._pool):
-                self.assistant.type(words)
-        print(
-            f"      {len(self.assistant.session.readings)} readings, most of them typed", flush=True
-        )
+        record = self.assistant.record
+        bodies = [{**reading_body(r), "replaces": None} for r in record.session.readings]
+        due = round(self._readings * now / self._end)
+        for number in range(len(bodies), due):
+            record._append("reading", bodies[number % len(bodies)])
+        self.assistant._diagnosis = None
+        print(f"      {due} readings in the session, most of them not said", flush=True)
         self.hours += [Hour() for _ in range(int(now // 3600) - len(self.hours) + 1)]
         self.blocks, self._next = round(now / BLOCK_SECONDS), now + 1.0
         self._due = "undocked"  # so long a pause has let it lapse
