@@ -84,3 +84,4 @@ def test_the_verdict_says_cause_chance_and_second_fault_in_full(profile: Profile
     assert unnamed == (True, "Enough: guide wire out of line, 99 of 100.")
     nothing = is_enough(profile, causes("guide", 0.99), {})
     assert nothing == (False, "Not enough yet: nothing was measured that points to a cause.")
+    assert is_enough(profile, causes("guide", 0.99)[:1], SEEN)[0]

@@ -122,6 +122,41 @@ def test_a_check_that_tells_too_little_for_its_minutes_is_left_out(
     assert offered(1.0) == []
 
 
+def test_a_check_is_offered_with_its_title_minutes_caution_and_what_comes_first(
+    bench: Bench, profile: Profile
+) -> None:
+    first = diagnose(bench.read("guide_signal@front", "40", "undocked").session, profile)
+    best = first.next_checks[0]
+    assert (best.title, best.minutes, best.caution) == ("swap the front sensor", 5, "blades off")
+    assert best.precondition == ""
+
+
+def test_a_limit_above_alone_leaves_a_silent_display_open(bench: Bench, profile: Profile) -> None:
+    (rule,) = (t for t in profile.tolerance if t.id == "battery_rested")
+    most = rule.model_copy(update={"low": None, "when": {"station": "undocked"}})
+    profile = profile.model_copy(update={"tolerance": (most,)})
+    bench.read("battery_voltage", None, "undocked", state="no_reading")
+    bench.read("battery_voltage", "19", "docked")
+    silent, elsewhere = findings_of(bench.session, profile)
+    assert (silent.verdict, silent.reason) == (
+        "unknown",
+        "battery voltage no reading, undocked: take it again",
+    )
+    assert (elsewhere.verdict, elsewhere.reason) == (
+        "not_applicable",
+        "battery voltage 19 volts, docked: judged only undocked",
+    )
+
+
 def test_no_chance_is_told_as_none_or_certain() -> None:
     told = {0.0: 1, 0.004: 1, 0.01: 1, 0.02: 2, 0.5: 50, 0.985: 98, 0.99: 99, 1.0: 99}
     assert {chance: percent(chance) for chance in told} == told
+
+
+def test_a_pair_whose_context_was_not_said_is_unknown_and_asks(
+    bench: Bench, profile: Profile
+) -> None:
+    bench.read("guide_signal@front", "98").read("guide_signal@rear", "97")
+    (pair,) = (f for f in findings_of(bench.session, profile) if f.rule == "pair_guide_signal")
+    assert pair.verdict == "unknown"
+    assert "docked or undocked?" in pair.reason

@@ -123,3 +123,7 @@ def test_a_step_of_the_release_is_done_by_its_own_reading_in_its_own_context(
     assert diagnose(bench.session, profile).release_missing == ("read the rear",)
     bench.read("guide_signal@rear", "98", "undocked")
     assert diagnose(bench.session, profile).release_missing == ()
+    anywhere = step | {"take": "guide_signal"}
+    release = release.model_copy(update={"step": (Step.model_validate(anywhere),)})
+    profile = profile.model_copy(update={"round": (release,)})
+    assert diagnose(bench.session, profile).release_missing == ()

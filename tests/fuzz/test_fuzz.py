@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 FOUND = Path(__file__).parent / "found"
-TARGETS = {"wording": 2500, "profiles": 60, "journal": 500, "sound": 800, "pages": 150}
+TARGETS = {"wording": 1500, "profiles": 60, "journal": 250, "sound": 500, "pages": 80}
 """How many inputs of chance each gets here."""
 
 
