@@ -101,11 +101,8 @@ class Bench:
 
     def say(self, turn: Turn) -> None:
         """Shows a turn and has it said as soon as nobody speaks."""
-        told = self._told()
-        if told and not turn.settled:
-            turn = replace(turn, replies=(*turn.replies, EARS_LOST))
         self._transcript.show(turn)
-        self._transcript.tell(told)
+        self._transcript.tell(self._told())
         answered = {one.answers for one in turn.settled}
         if answered & self._from_held:
             self._held.clear()  # what waits to be said is out of date
@@ -195,7 +192,9 @@ class Bench:
         over, self._talked_over = self._talked_over, False
         if attended.settled:
             self._screen.heard_by([ear.ear for ear in attended.heard.ears])
-        if not over:
+        if not attended.heard.ears:
+            self.say(Turn(replies=(EARS_LOST,)))
+        elif not over:
             self.say(self._assistant.take_down(attended))
         elif self._cuts_in(attended):
             self._loudspeaker.stop()

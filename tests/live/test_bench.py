@@ -318,3 +318,14 @@ def test_ears_that_fail_over_an_utterance_are_told_aloud(
     w.hear(quiet(0.5), w.say("battery voltage eighteen point two"), quiet(3.0))
     assert w.loudspeaker.said == ["the recognisers failed. say again"]
     assert "started again" in capsys.readouterr().err
+
+
+def test_what_the_ears_have_to_tell_of_themselves_is_no_failure(
+    open_workshop: Any, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    w = open_workshop()
+    missing = [("Going on without the ear vosk.",)]
+    monkeypatch.setattr(w.bench, "_told", lambda: missing.pop() if missing else ())
+    w.hear(quiet(0.5), np.full(12 * BLOCK, 0.07, np.float32), quiet(3.0))
+    assert w.loudspeaker.said == []
+    assert "without the ear vosk" in capsys.readouterr().err
