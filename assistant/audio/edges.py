@@ -33,12 +33,14 @@ NO_TRACE = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Edges:
-    """Seconds from the first sample: the speech's bounds; and the quiet before and after it."""
+    """Seconds from the first sample: the speech's bounds; the quiet before and after it; and the
+    silence before it, in which everything is more than BELOW_SPEECH_DB below the speech."""
 
     first: float
     last: float
     quiet_before: float
     quiet_after: float
+    silence_before: float
 
 
 def edges(
@@ -66,11 +68,14 @@ def edges(
     first, quiet_before = _walk(sounding[: spoken.start][::-1])
     last, quiet_after = _walk(sounding[spoken.stop :])
     trace = voice >= NO_TRACE
+    begin = spoken.start - first
+    _, silence = _walk((level[:begin] > speech_db - BELOW_SPEECH_DB)[::-1])
     return Edges(
-        first=(spoken.start - first) * STEP_SECONDS,
+        first=begin * STEP_SECONDS,
         last=(spoken.stop + last) * STEP_SECONDS,
         quiet_before=max(quiet_before, _surely_silent(trace[: voiced[0]][::-1])),
         quiet_after=max(quiet_after, _surely_silent(trace[voiced[1] + 1 :])),
+        silence_before=silence,
     )
 
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from assistant.audio.edges import BELOW_SPEECH_DB
 from assistant.audio.segments import (
     END_QUIET,
     FEWEST_VOICED,
@@ -119,16 +120,23 @@ def test_the_end_may_be_set_longer() -> None:
     assert len(found(*parts, end_quiet=1.3)) == 1
 
 
-def test_a_margin_is_kept_around_the_speech() -> None:
-    (utterance,) = found(quiet(2.0), speech(1.0), quiet(2.0))
-    assert utterance.start == pytest.approx(2.0 - LOOK_BACK, abs=CHUNK_SECONDS)
+@pytest.mark.parametrize(
+    ("below_db", "kept"), [(BELOW_SPEECH_DB + 3, MARGIN), (BELOW_SPEECH_DB - 3, LOOK_BACK)]
+)
+def test_what_sounds_before_the_speech_is_kept_and_of_silence_a_margin(
+    below_db: float, kept: float
+) -> None:
+    floor = 10 ** (-below_db / 20) * speech(5.0, seed=2)
+    said = np.concatenate([quiet(2.0), speech(1.0), quiet(2.0)])
+    (utterance,) = found(said + floor)
+    assert utterance.start == pytest.approx(2.0 - kept, abs=CHUNK_SECONDS)
     assert utterance.end == pytest.approx(3.0 + MARGIN, abs=CHUNK_SECONDS)
 
 
 def test_a_soft_first_word_that_the_detector_misses_is_kept_and_the_quiet_lies_before_it() -> None:
     soft = speech(0.3) / 20
     (utterance,) = found(quiet(1.0), soft, quiet(0.15), speech(0.8), quiet(1.0))
-    assert utterance.start == pytest.approx(max(0.0, 1.0 - LOOK_BACK), abs=CHUNK_SECONDS)
+    assert utterance.start == pytest.approx(1.0 - MARGIN, abs=CHUNK_SECONDS)
     assert utterance.quiet_before >= 1.0 - CHUNK_SECONDS
 
 
