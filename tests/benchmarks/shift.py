@@ -507,7 +507,8 @@ def main() -> None:
     spent = time.perf_counter() - start
     print(
         f"{total} readings in the journal ({size:.1f} MB; opened and verified again in "
-        f"{opened:.1f} s), {shift.ears.heard} utterances heard, {shift.ears.spared} spared, {spent:.0f} s in all"
+        f"{opened:.1f} s), {shift.ears.heard} utterances heard, "
+        f"{shift.ears.spared} spared, {spent:.0f} s in all"
     )
     if given.svg:
         draw(hours, given.svg)
