@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 BLOCK_SECONDS = 0.25
 LOWEST_RATE = 8_000
 """Hz. A telephone's rate; below it consonants are gone and numbers can't be told apart."""
+HIGHEST_RATE = 768_000
+"""Hz. No recorder goes beyond it; resampling from a damaged head's 2 GHz took 1.9 GB."""
 _FULL_SCALE_LIMIT = 8.0
 """Float files are ±1 by convention; far beyond it they hold other units (often ±32768)."""
 _HOW_TO = "Save it as 16-bit WAV (FLAC, OGG and MP3 are read too) and try again."
@@ -50,6 +52,11 @@ def read_blocks(
             raise AudioError(
                 f"{path} was recorded at {rate} Hz, too low to tell spoken numbers apart. "
                 f"Record again at {RATE} Hz or more."
+            )
+        if rate > HIGHEST_RATE:
+            raise AudioError(
+                f"{path} claims {rate} samples a second, more than any recorder takes: its head is "
+                f"damaged. Copy the file again from where it was recorded."
             )
         resampler = None if rate == RATE else soxr.ResampleStream(rate, RATE, 1, dtype="float32")
         found = given = 0

@@ -69,6 +69,7 @@ class _Scanner:
             table = self._latest((*table, key))
         table = (*table, keys[-1])
         if listed:
+            self._note(table)
             self.counts[table] = self.counts.get(table, 0) + 1
         table = self._latest(table)
         self._note(table)

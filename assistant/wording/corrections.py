@@ -71,6 +71,8 @@ class Corrections:
             self._add(draft)
 
     def context(self, draft: ContextDraft) -> None:
+        if draft.value is None and not draft.doubtful:
+            self._end_mending()  # an event says what happened, not what a context should have been
         if self.mending:
             for said in reversed(self.drafts):
                 if isinstance(said, ContextDraft) and said.key == draft.key and said.value:
@@ -82,7 +84,7 @@ class Corrections:
 
     def other(self, draft: OtherDraft) -> None:
         if self.mending and not draft.item:
-            self.end()
+            self._end_mending()
         if self.mending:
             for said in reversed(self.drafts):
                 if isinstance(said, OtherDraft) and said.item == draft.item:
@@ -109,12 +111,15 @@ class Corrections:
 
     def end(self) -> None:
         """Nothing more comes: a correction that waits leaves what it meant in doubt."""
-        if self.mending:
-            self._spoil(self._last_said(), NOTHING_AFTER, self.mending, unfinished=True)
-            self.mending = []
+        self._end_mending()
         if self._before:
             command = self._command
             self._add(OtherDraft([], lambda words, _: CommandSaid(words, command)))
+
+    def _end_mending(self) -> None:
+        if self.mending:
+            self._spoil(self._last_said(), NOTHING_AFTER, self.mending, unfinished=True)
+            self.mending = []
 
     def _mend_reading(self, draft: ReadingDraft, labelled: bool) -> bool:
         last = self._last_reading()

@@ -12,7 +12,7 @@ import soundfile
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.audio.recording import LOWEST_RATE, read, read_blocks
+from assistant.audio.recording import HIGHEST_RATE, LOWEST_RATE, read, read_blocks
 from assistant.audio.utterance import RATE
 from assistant.audio.write import write_wav
 from assistant.errors import AudioError
@@ -216,6 +216,22 @@ def test_the_lowest_rate_is_read_and_one_hertz_below_is_refused(
         assert len(read(path)) == round(SECONDS * RATE)
     else:
         with pytest.raises(AudioError, match=r"7999 Hz.*Record again at 16000 Hz"):
+            read(path)
+
+
+@pytest.mark.parametrize(("rate", "taken"), [(HIGHEST_RATE, True), (HIGHEST_RATE + 1, False)])
+def test_a_head_that_claims_more_than_any_recorder_takes_is_refused(
+    tmp_path: Path, rate: int, taken: bool
+) -> None:
+    path = tmp_path / "fast.wav"
+    soundfile.write(path, tone(48_000), 48_000)
+    head = bytearray(path.read_bytes())
+    head[24:28] = rate.to_bytes(4, "little")
+    path.write_bytes(head)
+    if taken:
+        assert len(read(path)) == pytest.approx(SECONDS * 48_000 / rate * RATE, abs=1)
+    else:
+        with pytest.raises(AudioError, match=r"its head is damaged"):
             read(path)
 
 

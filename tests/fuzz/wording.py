@@ -18,7 +18,7 @@ _FIGURES = (
     "one=1 wun=1 two=2 too=2 three=3 tree=3 four=4 fower=4 five=5 fife=5 six=6 seven=7 eight=8"
     " ait=8 nine=9 niner=9 ten=1 eleven=11 twelve=12 thirteen=13 fourteen=14 fifteen=15 sixteen=16"
     " seventeen=17 eighteen=18 nineteen=19 twenty=2 thirty=3 forty=4 fifty=5 sixty=6 seventy=7"
-    " eighty=8 ninety=9 half=5 quarter=25 hundred=1? thousand=1?"
+    " eighty=8 ninety=9 half=5 quarter=25 hundred=1? thousand=1? tousand=1?"
 )
 DIGITS = dict(pair.split("=") for pair in _FIGURES.split())
 """The figures other than nought that a word puts into a number, written apart from the parser's

@@ -83,6 +83,7 @@ def test_each_value_of_a_shipped_file_stands_on_the_line_that_is_told(name: str)
         (("mixed", 0, "deep", 1, 1), 12),
         (("mixed", 1, "other"), 16),
         (("table", "sub", "yes"), 19),
+        (("many",), 20),
         (("many", 0, "n"), 21),
         (("many", 0, "inside", "k"), 23),
         (("many", 0, "list", 0, "v"), 25),

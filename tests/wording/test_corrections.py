@@ -51,6 +51,7 @@ CORRECTED = {
         "??",
     ],
     "front 102 correction fifty sixty": ["??"],
+    "docked correction mower moved": ["??", "station=", "load="],  # an event mends nothing
 }
 
 
