@@ -59,6 +59,7 @@ def heard_by(utterance: Utterance, hearings: Sequence[EarHearing]) -> Heard:
         utterance.quiet_after,
         tuple(hearings),
         utterance.unbroken,
+        utterance.calm,
     )
 
 

@@ -27,6 +27,10 @@ SHORTEST_SOUND = 0.03
 """Seconds. Shorter bursts outside the voice are clicks."""
 SURELY_SILENT = 1.0
 """Seconds without a trace of a voice that count as quiet even amid loud machines."""
+CALM_DB = 30.0
+"""Nothing around the speech comes within so many dB of it: a quiet room."""
+AROUND = 1.2
+"""Seconds before the speech that must be calm, or as many as there are."""
 NO_TRACE = 0.1
 """Probability of a voice below which there is no trace of one."""
 
@@ -34,13 +38,15 @@ NO_TRACE = 0.1
 @dataclass(frozen=True, slots=True)
 class Edges:
     """Seconds from the first sample: the speech's bounds; the quiet before and after it; and the
-    silence before it, in which everything is more than BELOW_SPEECH_DB below the speech."""
+    silence before it, in which everything is more than BELOW_SPEECH_DB below the speech; and
+    whether all around it is calm."""
 
     first: float
     last: float
     quiet_before: float
     quiet_after: float
     silence_before: float
+    calm: bool
 
 
 def edges(
@@ -68,14 +74,17 @@ def edges(
     first, quiet_before = _walk(sounding[: spoken.start][::-1])
     last, quiet_after = _walk(sounding[spoken.stop :])
     trace = voice >= NO_TRACE
-    begin = spoken.start - first
+    begin, end = spoken.start - first, spoken.stop + last
+    around = level[max(0, begin - round(AROUND / STEP_SECONDS)) : begin], level[end:]
+    calm = begin > 0 and not any((part > speech_db - CALM_DB).any() for part in around)
     _, silence = _walk((level[:begin] > speech_db - BELOW_SPEECH_DB)[::-1])
     return Edges(
         first=begin * STEP_SECONDS,
-        last=(spoken.stop + last) * STEP_SECONDS,
+        last=end * STEP_SECONDS,
         quiet_before=max(quiet_before, _surely_silent(trace[: voiced[0]][::-1])),
         quiet_after=max(quiet_after, _surely_silent(trace[voiced[1] + 1 :])),
         silence_before=silence,
+        calm=calm,
     )
 
 

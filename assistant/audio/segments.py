@@ -198,6 +198,7 @@ class Endpointer:
             quiet_after=0.0 if cut else round(found.quiet_after, 3),
             source=self._source,
             unbroken=not (after_cut or self._gap),
+            calm=found.calm,
         )
 
     def _split(self) -> Utterance | None:

@@ -20,6 +20,7 @@ class Utterance:
     are the seconds without voice that precede the first and follow the last voiced moment; a
     small ``quiet_before`` means the beginning may be cut off, unless words begin well within the
     samples and these are ``unbroken``: no sound is missing in them, nor just before them.
+    ``calm``: all around the speech is at least 30 dB below it.
     """
 
     samples: NDArray[np.float32]
@@ -30,3 +31,4 @@ class Utterance:
     quiet_after: float
     source: str
     unbroken: bool = True
+    calm: bool = False

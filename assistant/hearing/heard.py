@@ -51,7 +51,7 @@ class EarHearing:
 @dataclass(frozen=True, slots=True)
 class Heard:
     """All ears' hearings of one utterance; times in seconds, in the source. ``unbroken``: no sound
-    is missing in it or just before it."""
+    is missing in it or just before it. ``calm``: hardly any noise around it."""
 
     source: str
     start: float
@@ -60,3 +60,4 @@ class Heard:
     quiet_after: float
     ears: tuple[EarHearing, ...]
     unbroken: bool = True
+    calm: bool = False

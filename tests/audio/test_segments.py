@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from assistant.audio.edges import BELOW_SPEECH_DB
+from assistant.audio.edges import BELOW_SPEECH_DB, CALM_DB
 from assistant.audio.segments import (
     END_QUIET,
     FEWEST_VOICED,
@@ -126,22 +126,37 @@ def test_the_end_may_be_set_longer() -> None:
 def test_what_sounds_before_the_speech_is_kept_and_of_silence_a_margin(
     below_db: float, kept: float
 ) -> None:
-    floor = 10 ** (-below_db / 20) * speech(5.0, seed=2)
+    floor = np.float32(10 ** (-below_db / 20)) * speech(5.0, seed=2)
     said = np.concatenate([quiet(2.0), speech(1.0), quiet(2.0)])
-    (utterance,) = found(said + floor)
+    (utterance,) = found((said + floor).astype(np.float32))
     assert utterance.start == pytest.approx(2.0 - kept, abs=CHUNK_SECONDS)
     assert utterance.end == pytest.approx(3.0 + MARGIN, abs=CHUNK_SECONDS)
 
 
+@pytest.mark.parametrize(("below_db", "calm"), [(CALM_DB + 3, True), (CALM_DB - 3, False)])
+def test_a_room_is_calm_when_nothing_around_the_speech_comes_near_it(
+    below_db: float, calm: bool
+) -> None:
+    knock = (10 ** (-below_db / 20) * speech(0.1, seed=2)).astype(np.float32)
+    for parts in (
+        (quiet(1.0), knock, quiet(0.5), speech(1.0), quiet(2.0)),
+        (quiet(1.6), speech(1.0), quiet(0.4), knock, quiet(1.5)),
+    ):
+        (utterance,) = found(*parts)
+        assert utterance.calm is calm
+    (cut,) = found(speech(1.0), quiet(2.0))
+    assert not cut.calm, "nobody knows what was before"
+
+
 def test_a_soft_first_word_that_the_detector_misses_is_kept_and_the_quiet_lies_before_it() -> None:
-    soft = speech(0.3) / 20
+    soft = speech(0.3) / np.float32(20)
     (utterance,) = found(quiet(1.0), soft, quiet(0.15), speech(0.8), quiet(1.0))
     assert utterance.start == pytest.approx(1.0 - MARGIN, abs=CHUNK_SECONDS)
     assert utterance.quiet_before >= 1.0 - CHUNK_SECONDS
 
 
 def test_a_cut_off_soft_first_word_leaves_no_quiet() -> None:
-    soft = speech(0.2) / 20
+    soft = speech(0.2) / np.float32(20)
     (utterance,) = found(soft, quiet(0.05), speech(0.8), quiet(1.0))
     assert utterance.quiet_before == 0.0
 

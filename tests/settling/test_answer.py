@@ -12,7 +12,7 @@ from assistant.settling.agreement import MOST_ODDS
 from assistant.settling.answer import answered
 from assistant.settling.doubts import LEAST_ODDS, LEAST_ODDS_ALIKE
 from assistant.settling.settle import settle
-from assistant.settling.settled import Expectation, OpenQuestion, Settled
+from assistant.settling.settled import Doubt, Expectation, OpenQuestion, Settled
 from assistant.wording.parser import Parser
 
 PROFILE = load_profile()
@@ -70,7 +70,7 @@ def test_an_answer_that_contradicts_the_first_say_must_outweigh_it(
     ],
 )
 def test_a_number_that_sounds_like_another_is_said_digit_by_digit_or_heard_beyond_all_doubt(
-    first: str, alike: bool, odds: float, doubts: tuple[str, ...]
+    first: Doubt, alike: bool, odds: float, doubts: tuple[str, ...]
 ) -> None:
     question = replace(ASKED, doubts=(first,))
     assert answer("wire shift forty", odds, question, alike).doubts == doubts

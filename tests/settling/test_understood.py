@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,7 +11,12 @@ from hypothesis import strategies as st
 
 from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 from assistant.profile import load_profile, load_spoken
-from assistant.settling.doubts import LEAST_ODDS, LEAST_ODDS_ALIKE
+from assistant.settling.doubts import (
+    LEAST_ODDS,
+    LEAST_ODDS_ALIKE,
+    LEAST_ODDS_ALIKE_CALM,
+    LEAST_ODDS_CALM,
+)
 from assistant.settling.kin import KIN_SURE
 from assistant.settling.meaning import key
 from assistant.settling.settle import settle
@@ -46,9 +52,14 @@ def one(hearing: EarHearing) -> Understood:
     return found
 
 
-def settled(*ears: EarHearing) -> Settled:
+def settled(*ears: EarHearing, calm: bool = False) -> Settled:
     [found] = settle(
-        heard(*ears), PARSER.parse, Expectation(), PROFILE, lambda _a, _b: True, PARSER.sounds_alike
+        replace(heard(*ears), calm=calm),
+        PARSER.parse,
+        Expectation(),
+        PROFILE,
+        lambda _a, _b: True,
+        PARSER.sounds_alike,
     )
     return found
 
@@ -94,19 +105,23 @@ def shared(odds: float, first: str, second: str) -> tuple[tuple[str, float], tup
 
 
 @pytest.mark.parametrize(
-    ("odds", "said", "other", "doubts"),
+    ("calm", "odds", "said", "other", "doubts"),
     [
-        (LEAST_ODDS - 0.01, "75", "79", ("close",)),
-        (LEAST_ODDS + 0.01, "75", "79", ()),
-        (LEAST_ODDS_ALIKE - 0.01, "thirty", "thirteen", ("alike",)),
-        (LEAST_ODDS_ALIKE + 0.01, "thirty", "thirteen", ()),
+        (False, LEAST_ODDS - 0.01, "75", "79", ("close",)),
+        (False, LEAST_ODDS + 0.01, "75", "79", ()),
+        (False, LEAST_ODDS_ALIKE - 0.01, "thirty", "thirteen", ("alike",)),
+        (False, LEAST_ODDS_ALIKE + 0.01, "thirty", "thirteen", ()),
+        (True, LEAST_ODDS_CALM - 0.01, "75", "79", ("close",)),
+        (True, LEAST_ODDS_CALM + 0.01, "75", "79", ()),
+        (True, LEAST_ODDS_ALIKE_CALM - 0.01, "thirty", "thirteen", ("alike",)),
+        (True, LEAST_ODDS_ALIKE_CALM + 0.01, "thirty", "thirteen", ()),
     ],
 )
 def test_what_the_ears_together_hold_for_nearly_as_likely_is_asked_about(
-    odds: float, said: str, other: str, doubts: tuple[str, ...]
+    calm: bool, odds: float, said: str, other: str, doubts: tuple[str, ...]
 ) -> None:
     phrases = shared(odds / 2, f"guide front {said}", f"guide front {other}")
-    found = settled(ear("own", *phrases), ear("whisper", *phrases))
+    found = settled(ear("own", *phrases), ear("whisper", *phrases), calm=calm)
     assert found.doubts == doubts
     assert found.status == ("asked" if doubts else "accepted")
 
