@@ -78,11 +78,12 @@ def licence(name: str) -> str:
     """Its SPDX expression as far as its metadata tell: the expression, else the classifier, else
     the first line of the old field; "" for none."""
     told = distribution(name).metadata
-    if expression := told["License-Expression"]:
+    # Not told[...]: with the backport of importlib.metadata that raises for what is missing.
+    for expression in told.get_all("License-Expression") or ():
         return str(expression)
     classifiers = [c for c in told.get_all("Classifier") or () if c.startswith("License ::")]
     names = [c.rpartition(" :: ")[2] for c in classifiers if c != "License :: OSI Approved"]
-    line = (told["License"] or "").strip().splitlines()[:1]
+    line = "".join(told.get_all("License") or ()).strip().splitlines()[:1]
     found = names or [one for one in line if one != "UNKNOWN"]
     return " AND ".join(SPDX.get(one, one) for one in found)
 

@@ -147,7 +147,7 @@ def test_short_passwords_strange_names_and_damaged_files_are_told(tmp_path: Path
     users = Users(tmp_path)
     with pytest.raises(ServingError, match="12 to 200"):
         users.add(NAME, "short")
-    with pytest.raises(ServingError, match="A name"):
+    with pytest.raises(ServingError, match="Choose a name"):
         users.add("<b>", PASSWORD)
     (tmp_path / FILE).write_text("[]")
     with pytest.raises(ServingError, match="add its users again"):
