@@ -57,8 +57,9 @@ def settle(
             claim.meant.corrects,
             claim.total_odds,
         )
-        alike_again = any(misheard(words) for words in claim.wordings)
-        settled.append(answered(one, expectation, trusted, alike_again))
+        # Parsing each word's like again costs time, and only an answer is asked for it.
+        likes = expectation.question is not None and any(map(misheard, claim.wordings))
+        settled.append(answered(one, expectation, trusted, likes))
     return tuple(settled)
 
 
