@@ -15,7 +15,7 @@ from assistant.diagnosis.contacts import contact_resistance
 from assistant.diagnosis.estimate import Estimate
 from assistant.diagnosis.finding import Finding, Verdict
 from assistant.diagnosis.measured import last_with_value as _last
-from assistant.diagnosis.reasons import limit_words, number_words, reading_words, title_of
+from assistant.diagnosis.reasons import number_words, range_words, reading_words, title_of
 from assistant.diagnosis.resistance import COPPER_NOHM_M, COPPER_PER_KELVIN, Wire, judge_wire
 from assistant.diagnosis.survey import surveys
 from assistant.diagnosis.wire_position import (
@@ -74,20 +74,12 @@ def _verdict(rule: Computed, result: Estimate) -> tuple[Verdict, str]:
     low, high = result.interval
     least = -inf if rule.low is None else rule.low
     most = inf if rule.high is None else rule.high
-    limits = _limits(rule) + ("" if rule.unit == "1" else f" {rule.unit}")
+    limits = range_words(rule.low, rule.high) + ("" if rule.unit == "1" else f" {rule.unit}")
     if high < least or low > most:
         return rule.verdict, f"; beyond the limits ({limits}); {rule.reason}"
     if low < least or high > most:
         return "unknown", f"; not sure enough to judge against {limits}: measure again"
     return "ok", f"; within the limits ({limits})"
-
-
-def _limits(rule: Computed) -> str:
-    if rule.low is not None and rule.high is not None:
-        return f"{limit_words(rule.low)} to {limit_words(rule.high)}"
-    if rule.low is not None:
-        return f"at least {limit_words(rule.low)}"
-    return f"at most {limit_words(rule.high)}" if rule.high is not None else "none set"
 
 
 def _loop_resistance(

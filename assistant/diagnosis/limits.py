@@ -12,6 +12,7 @@ from assistant.diagnosis.reasons import (
     context_words,
     limit_words,
     position_words,
+    range_words,
     reading_words,
     title_of,
     unit_words,
@@ -33,7 +34,7 @@ def implausible(profile: Profile, quantity: Quantity, reading: Reading) -> Findi
     if reading.number is None or low <= reading.number <= high:
         return None
     words = reading_words(profile, reading)
-    limits = f"{limit_words(low)} to {limit_words(high)}{unit_words(profile, quantity.id)}"
+    limits = f"{range_words(low, high)}{unit_words(profile, quantity.id)}"
     reason = f"{words} cannot be ({limits}): take it again"
     return Finding(PLAUSIBILITY, "unknown", (reading.id,), reason, quantity.source)
 
@@ -89,7 +90,7 @@ def _within(profile: Profile, rule: Tolerance, reading: Reading) -> tuple[Verdic
         return rule.verdict, f"below the limit {limit_words(rule.low)}{unit}; {rule.reason}"
     if rule.high is not None and number > Decimal(str(rule.high)):
         return rule.verdict, f"above the limit {limit_words(rule.high)}{unit}; {rule.reason}"
-    return "ok", f"within limits ({_range(rule)}{unit})"
+    return "ok", f"within limits ({range_words(rule.low, rule.high)}{unit})"
 
 
 def _pair(
@@ -137,14 +138,6 @@ def _where(profile: Profile, place: Place) -> str:
 
 
 _UNREPAIRED = ("repair", "before")
-
-
-def _range(rule: Tolerance) -> str:
-    if rule.low is not None and rule.high is not None:
-        return f"{limit_words(rule.low)} to {limit_words(rule.high)}"
-    if rule.low is not None:
-        return f"at least {limit_words(rule.low)}"
-    return f"at most {limit_words(rule.high)}" if rule.high is not None else "none set"
 
 
 def _only_when(profile: Profile, rule: Tolerance) -> str:

@@ -74,3 +74,12 @@ def number_words(number: float, figures: int = 2) -> str:
 def limit_words(limit: float) -> str:
     """A limit as the profile gives it: 67, 0.5, never 67.0."""
     return f"{limit:g}"
+
+
+def range_words(low: float | None, high: float | None) -> str:
+    """'67 to 200', 'at least 67', 'at most 200'; 'none set' without limits."""
+    if low is not None and high is not None:
+        return f"{limit_words(low)} to {limit_words(high)}"
+    if low is not None:
+        return f"at least {limit_words(low)}"
+    return f"at most {limit_words(high)}" if high is not None else "none set"
