@@ -209,8 +209,8 @@ def _close(bench: Bench, _: str) -> list[Reply]:
         open_still += [] if open_still else ["something new is flagged since the repair"]
         replies.append(_plain(f"repair not proven: {'; '.join(open_still)}"))
     if diagnosis.release_missing:
-        lacking = "; ".join(diagnosis.release_missing)
-        replies.append(_plain(f"not ready for use: {lacking}"))
+        lacking = ", ".join(diagnosis.release_missing)
+        replies.append(_plain(f"not ready for use, still to do: {lacking}"))
     elif diagnosis.ready_for_use:
         replies.append(_plain("ready for use: safety release done"))
     else:

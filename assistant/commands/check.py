@@ -12,6 +12,9 @@ from assistant.commands.choices import OtherProfile, SessionName
 def check(
     session: SessionName,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+    head: Annotated[
+        str, typer.Option(help="Only compare the record with the head on your job sheet.")
+    ] = "",
     profile: OtherProfile = "",
 ) -> None:
     """Show findings with their reasons, likely causes and the next check.
@@ -23,10 +26,14 @@ def check(
     from assistant.diagnosis.diagnose import diagnose
     from assistant.profile import load_profile
     from assistant.record.body import reading_json
+    from assistant.record.head import since_noted
     from assistant.record.store import Store
     from assistant.report.lines import diagnosis_lines
     from assistant.report.terminal import show_session
 
+    if head:
+        typer.echo(since_noted(Store().entries(session), head))
+        return
     told = Store().read(session)
     trade = load_profile(profile or told.profile)
     diagnosis = diagnose(told, trade)

@@ -147,8 +147,8 @@ def ranked_causes(
             NO_FAULT,
             "nothing on this list is wrong",
             model.marginal(belief, NO_FAULT),
-            tuple(sign.text for sign in signs if not sign.present),
-            tuple(sign.text for sign in signs if sign.present),
+            _once(sign.text for sign in signs if not sign.present),
+            _once(sign.text for sign in signs if sign.present),
         )
     )
     return tuple(sorted(ranked, key=lambda cause: -cause.probability))
@@ -181,7 +181,12 @@ def _reasons(
             contra.append((1.0, f"not explained by it: {seen.text}"))
     pro.sort(key=lambda row: row[0])
     contra.sort(key=lambda row: row[0])
-    return tuple(text for _, text in pro), tuple(text for _, text in contra)
+    return _once(text for _, text in pro), _once(text for _, text in contra)
+
+
+def _once(texts: Iterable[str]) -> tuple[str, ...]:
+    """Two signs may rest on one finding, whose words are then told once."""
+    return tuple(dict.fromkeys(texts))
 
 
 def _text(sign: Sign, findings: tuple[Finding, ...]) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from assistant.diagnosis.finding import Finding, RepairProof
 from assistant.diagnosis.measured import REPAIR, applies, place_of
+from assistant.diagnosis.reasons import title_of
 from assistant.profile.schema import Profile, Step
 from assistant.record.session import Order, Reading, Session
 
@@ -47,13 +48,18 @@ def as_it_stands(
 
 
 def release_missing(profile: Profile, session: Session, since: Order) -> tuple[str, ...]:
-    """What the release rounds still lack, in words; a profile without such a round says so. A
-    release from before the repair doesn't count once something was measured after it, which was
-    first done in the entry ``since``."""
+    """What the release rounds still lack, each step by its title; a profile without such a round
+    says so. A release from before the repair doesn't count once something was measured after it,
+    which was first done in the entry ``since``."""
     steps = [step for rnd in profile.round if rnd.release for step in rnd.step]
     if not steps:
         return ("the profile has no release round",)
-    return tuple(step.say for step in steps if not _done(session, step, since))
+    return tuple(_title(profile, step) for step in steps if not _done(session, step, since))
+
+
+def _title(profile: Profile, step: Step) -> str:
+    name, _, position = step.take.partition("@")
+    return f"{title_of(profile, name)} {position}".strip()
 
 
 def _done(session: Session, step: Step, since: Order) -> bool:

@@ -6,8 +6,9 @@ sheet, in a supervisor's book. Eight hexadecimal digits are short enough for tha
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
+from assistant.errors import RecordError
 from assistant.record.entry import Entry
 
 SHORT = 8
@@ -29,10 +30,19 @@ def spelled_head(head: str) -> str:
     return ", ".join(" ".join(words[i : i + 4]) for i in range(0, SHORT, 4))
 
 
-def entry_of_head(entries: Iterable[Entry], noted: str) -> Entry | None:
-    """The entry whose seal begins with the ``noted`` head (spaces and capitals don't matter):
-    everything up to it is unchanged since it was noted. None: this journal is not that one."""
+def since_noted(entries: Sequence[Entry], noted: str) -> str:
+    """What a head written down earlier proves of the journal as it is now, in words; spaces and
+    capitals don't matter. Raises RecordError when it is the head of none of the entries."""
     wanted = noted.replace(" ", "").lower()
     if len(wanted) < SHORT:
-        return None
-    return next((entry for entry in entries if entry.sha256.startswith(wanted)), None)
+        raise RecordError(f"{noted!r} is no head: give all its {SHORT} digits.")
+    place = next((n for n, e in enumerate(entries, 1) if e.sha256.startswith(wanted)), None)
+    if place is None:
+        raise RecordError(
+            f"No entry of this session has the head {noted!r}. Compare it with the sheet once "
+            "more; if that is what was noted, this record is not the one it was noted from: keep "
+            "both, and ask whoever had them since."
+        )
+    later = len(entries) - place
+    after = f"{later} came after" if later else "nothing came after"
+    return f"unchanged up to entry {entries[place - 1].id}, whose head was noted; {after}"

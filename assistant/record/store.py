@@ -110,18 +110,19 @@ class Store:
 
     def read(self, name: str) -> Session:
         """The session with its review merged, for readers: no lock, nothing changed."""
+        review = self.path(name) / REVIEW
+        return replay(self.entries(name), read_journal(review) if review.exists() else ())
+
+    def entries(self, name: str) -> tuple[Entry, ...]:
+        """What the technician entered, verified from the first byte, for readers."""
         folder = self.path(name)
         entries = read_journal(folder / JOURNAL)
         _belongs(entries, folder)
-        review = folder / REVIEW
-        return replay(entries, read_journal(review) if review.exists() else ())
+        return entries
 
     def review(self, name: str, who: str) -> Review:
         """A supervisor's review of a session, to be written beside it."""
-        folder = self.path(name)
-        entries = read_journal(folder / JOURNAL)
-        _belongs(entries, folder)
-        return Review(folder / REVIEW, entries, who, self._clock)
+        return Review(self.path(name) / REVIEW, self.entries(name), who, self._clock)
 
     def path(self, name: str) -> Path:
         """The folder of a session by its id, a part of it that only one has, or "last".

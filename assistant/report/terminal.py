@@ -87,7 +87,7 @@ def _print_rest(report: Report, console: Console) -> None:
     if diagnosis.verdict:
         console.print(_text(diagnosis.verdict, "dim"))
     if diagnosis.release_missing:
-        steps = "; ".join(diagnosis.release_missing)
+        steps = ", ".join(diagnosis.release_missing)
         console.print(_text(f"Not ready for use, still to do: {steps}"))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ import pytest
 from typer.testing import CliRunner
 
 from assistant.commands import app
+from assistant.errors import RecordError
 
 RUN = CliRunner()
 
@@ -106,6 +108,17 @@ def test_check_and_report_take_the_session_up_again(tmp_path: Path) -> None:
     done = RUN.invoke(app, ["report", "last", "--format", "all", "--out", str(tmp_path)])
     assert done.exit_code == 0, done.output
     assert {path.suffix for path in tmp_path.iterdir()} == {".html", ".csv", ".json", ".xlsx"}
+
+
+def test_check_compares_the_record_with_the_head_that_was_said_at_close() -> None:
+    told = RUN.invoke(app, ["type"], input="guide front one oh two, docked\nclose job\n").output
+    said = re.findall(r"\b[0-9a-f]{8}\b", told)[-1]
+    done = RUN.invoke(app, ["check", "last", "--head", said])
+    assert done.exit_code == 0
+    assert "unchanged up to entry" in done.output
+    assert "nothing came after" in done.output
+    refused = RUN.invoke(app, ["check", "last", "--head", "0" * 8])
+    assert isinstance(refused.exception, RecordError)
 
 
 def test_hostile_words_reach_no_terminal_unescaped() -> None:

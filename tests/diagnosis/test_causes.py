@@ -199,6 +199,14 @@ def test_a_sign_that_a_cause_does_not_explain_is_said_against_it(
     assert any(reason.startswith("not explained by it") for reason in guide.reasons_against)
 
 
+def test_a_finding_that_settles_two_signs_is_told_once_as_a_reason(bench: Bench) -> None:
+    """In the shipped trade "front is the lower" and "rear is the lower" rest on one pair."""
+    bench.read("guide_signal@front", "102", "undocked").read("guide_signal@rear", "98", "undocked")
+    for cause in diagnose(bench.session, load_profile()).causes:
+        for reasons in (cause.reasons_for, cause.reasons_against):
+            assert len(set(reasons)) == len(reasons)
+
+
 def test_nothing_measured_is_not_enough(bench: Bench, profile: Profile) -> None:
     diagnosis = diagnose(bench.session, profile)
     assert not diagnosis.enough

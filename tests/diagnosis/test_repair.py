@@ -73,7 +73,7 @@ def test_ready_for_use_needs_the_safety_release(flagged: Bench, profile: Profile
     flagged.read("guide_signal@rear", "98", "undocked", "after")
     before = diagnose(flagged.session, profile)
     assert not before.ready_for_use
-    assert before.release_missing == ("press the stop button",)
+    assert before.release_missing == ("stop button",)
     flagged.see("stop_button", "works")
     assert diagnose(flagged.session, profile).ready_for_use
 
@@ -118,9 +118,9 @@ def test_a_step_of_the_release_is_done_by_its_own_reading_in_its_own_context(
     release = profile.round[0].model_copy(update={"step": (Step.model_validate(step),)})
     profile = profile.model_copy(update={"round": (release,)})
     bench.read("guide_signal@rear", "-65", "docked").read("guide_signal@front", "98", "undocked")
-    assert diagnose(bench.session, profile).release_missing == ("read the rear",)
+    assert diagnose(bench.session, profile).release_missing == ("guide signal rear",)
     bench.read("guide_signal@rear", "98", "undocked", status="asked")
-    assert diagnose(bench.session, profile).release_missing == ("read the rear",)
+    assert diagnose(bench.session, profile).release_missing == ("guide signal rear",)
     bench.read("guide_signal@rear", "98", "undocked")
     assert diagnose(bench.session, profile).release_missing == ()
     anywhere = step | {"take": "guide_signal"}

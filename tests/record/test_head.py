@@ -2,7 +2,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from assistant.record.head import entry_of_head, short_head, spelled_head
+import pytest
+
+from assistant.errors import RecordError
+from assistant.record.head import short_head, since_noted, spelled_head
 from assistant.record.journal import Journal, read_journal
 
 # SHA-256 of "test", a commonly quoted value (from memory; sha256sum gives the same).
@@ -19,13 +22,17 @@ def test_every_digit_is_spelled_by_a_word_of_its_own() -> None:
     assert len(set(words.replace(",", "").split())) == 16
 
 
-def test_a_noted_head_finds_the_entry_up_to_which_nothing_was_changed(
+def test_a_noted_head_proves_that_nothing_was_changed_up_to_its_entry(
     journal: Journal, path: Path
 ) -> None:
     note = journal.append("note", {"text": "then"})
     journal.append("note", {"text": "later"})
     entries = read_journal(path)
     short = short_head(note.sha256)
-    assert entry_of_head(entries, f"{short[:4].upper()} {short[4:]}") == note
-    assert entry_of_head(entries, short[:7]) is None
-    assert entry_of_head(entries[:1], short) is None
+    told = since_noted(entries, f"{short[:4].upper()} {short[4:]}")
+    assert told == f"unchanged up to entry {note.id}, whose head was noted; 1 came after"
+    assert since_noted(entries[:-1], short).endswith("nothing came after")
+    with pytest.raises(RecordError, match="all its 8 digits"):
+        since_noted(entries, short[:7])
+    with pytest.raises(RecordError, match="not the one it was noted from"):
+        since_noted(entries[:1], short)
