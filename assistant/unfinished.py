@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -10,7 +11,8 @@ from assistant.settling.settled import Expectation, Settled
 from assistant.wording.statement import NotUnderstood, ReadingSaid
 
 LONGEST_PAUSE = 2.0
-"""Seconds between two utterances within which the second may continue the first's number."""
+"""Seconds between the last word of an utterance and the first of the next within which the second
+may continue the first's number."""
 
 MOST = 4
 """Phrases of an ear that are joined."""
@@ -29,8 +31,9 @@ class Unfinished:
     def with_next(self, heard: Heard, asked: bool) -> Heard | None:
         """Both utterances as one, ear by ear; None when the second came too late. While the first
         is still ``asked`` about it never is: "point six" then answers no question by itself."""
-        pause = (heard.start + heard.quiet_before) - (self.heard.end - self.heard.quiet_after)
-        if heard.source != self.heard.source or not (asked or pause <= LONGEST_PAUSE):
+        if heard.source != self.heard.source:
+            return None
+        if not asked and _pause(self.heard, heard) > LONGEST_PAUSE:
             return None
         before = {ear.ear: ear for ear in self.heard.ears}
         ears = tuple(_joined(before[ear.ear], ear) for ear in heard.ears if ear.ear in before)
@@ -50,6 +53,13 @@ def may_go_on(settled: Sequence[Settled]) -> bool:
     if isinstance(last, ReadingSaid):
         return last.value.may_go_on
     return isinstance(last, NotUnderstood) and last.may_go_on
+
+
+def _pause(before: Heard, after: Heard) -> float:
+    """Seconds without a word between two utterances, as their ears heard it. The bounds of an
+    utterance don't tell: how much sound is kept around the speech depends on the noise."""
+    last = max((ear.words[-1].end for ear in before.ears if ear.words), default=-math.inf)
+    return min((ear.words[0].start for ear in after.ears if ear.words), default=math.inf) - last
 
 
 def _joined(before: EarHearing, after: EarHearing) -> EarHearing:

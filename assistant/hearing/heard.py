@@ -47,6 +47,11 @@ class EarHearing:
     open_vocabulary: bool = False
     shares: bool = False
 
+    @property
+    def words(self) -> tuple[HeardWord, ...]:
+        """Those of the best hypothesis; () where it heard nothing."""
+        return self.hypotheses[0].words if self.hypotheses else ()
+
 
 @dataclass(frozen=True, slots=True)
 class Heard:

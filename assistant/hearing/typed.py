@@ -20,5 +20,5 @@ def typed_hearing(line: str) -> EarHearing:
 def typed_heard(line: str) -> Heard:
     """A line as an utterance that was heard, with quiet enough around it."""
     hearing = typed_hearing(line)
-    end = float(len(hearing.hypotheses[0].words)) if hearing.hypotheses else 0.0
+    end = float(len(hearing.words))
     return Heard(TYPED, 0.0, end, end, end, (hearing,))

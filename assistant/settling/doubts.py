@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from assistant.audio.segments import QUIET_NEEDED
-from assistant.hearing.heard import EarHearing, Heard, HeardWord
+from assistant.hearing.heard import Heard, HeardWord
 from assistant.profile.schema import Profile
 from assistant.settling.agreement import Claim
 from assistant.settling.kin import KIN_SURE, only_kin
@@ -128,7 +128,7 @@ def _clipped_start(said: ReadingSaid, heard: Heard) -> Doubt | None:
     With the onset cut so that "minus" was lost, both ears agreed on the wrong sign in 19 of 24
     trials: agreement can't see it, the missing quiet can.
     """
-    firsts = [ear.hypotheses[0].words[0] for ear in heard.ears if _has_words(ear)]
+    firsts = [ear.words[0] for ear in heard.ears if ear.words]
     opens = not firsts or said.words[:1] == () or said.words[0] in firsts
     whole = heard.quiet_before >= QUIET_NEEDED or _lead(heard) >= LEAD_NEEDED
     return "start" if opens and not whole else None
@@ -137,11 +137,7 @@ def _clipped_start(said: ReadingSaid, heard: Heard) -> Doubt | None:
 def _lead(heard: Heard) -> float:
     """Seconds of sound before the first word that any ear heard, in which all heard nothing; of
     ears that know when they hear: a language model spreads its words over the sound."""
-    begins = [
-        ear.hypotheses[0].words[0].start
-        for ear in heard.ears
-        if _has_words(ear) and not ear.open_vocabulary
-    ]
+    begins = [ear.words[0].start for ear in heard.ears if ear.words and not ear.open_vocabulary]
     return min(begins) - heard.start if begins and heard.unbroken else 0.0
 
 
@@ -212,7 +208,3 @@ def _words_of(key: str, value: str, profile: Profile) -> frozenset[str]:
 
 def _is_text(said: ObservationSaid, profile: Profile) -> bool:
     return any(o.id == said.item and o.kind == "text" for o in profile.observation)
-
-
-def _has_words(ear: EarHearing) -> bool:
-    return bool(ear.hypotheses and ear.hypotheses[0].words)
