@@ -5,12 +5,12 @@ from __future__ import annotations
 import queue
 from collections.abc import Iterator
 from dataclasses import dataclass
-from types import ModuleType
 from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assistant.audio.sound_devices import sound_devices, sound_library
 from assistant.audio.utterance import RATE
 from assistant.audio.voice import CHUNK
 from assistant.errors import AudioError
@@ -33,15 +33,12 @@ class Block:
 class Microphone:
     """An open microphone, mono float32 at 16 kHz. Use it in a ``with`` and read from it.
 
-    ``device`` is a number or part of a name of ``devices()``, None for the system's own choice.
-    ``overflows`` counts the blocks before which sound was lost; a reading taken over such a gap
-    may lack a word.
+    ``device`` is a number or part of a name of ``sound_devices``, None for the system's own choice.
     """
 
     def __init__(self, device: int | str | None = None) -> None:
-        self.overflows = 0
         self._blocks: queue.SimpleQueue[Block | None] = queue.SimpleQueue()
-        sounddevice = sound_library("Listening")
+        sounddevice = sound_library()
         try:
             self._stream = sounddevice.InputStream(
                 samplerate=RATE,
@@ -53,9 +50,10 @@ class Microphone:
                 finished_callback=self._gone,
             )
         except (sounddevice.PortAudioError, ValueError) as error:
+            named = [f"{number} {name}" for number, name in sound_devices("input").items()]
             raise AudioError(
                 f"The microphone can't be opened ({error}). Plug it in, allow its use in the "
-                f"system's settings, or name another one: {_listed(sounddevice)}."
+                f"system's settings, or name another one: {', '.join(named) or 'none is there'}."
             ) from error
 
     def __enter__(self) -> Self:
@@ -99,47 +97,7 @@ class Microphone:
 
     def _take(self, block: NDArray[np.float32], _frames: int, _time: Any, status: Any) -> None:
         # Called by PortAudio on its own thread: nothing slow may happen here.
-        gap = bool(status.input_overflow)
-        self.overflows += gap
-        self._blocks.put(Block(block[:, 0].copy(), gap))
+        self._blocks.put(Block(block[:, 0].copy(), bool(status.input_overflow)))
 
     def _gone(self) -> None:
         self._blocks.put(None)
-
-
-def devices() -> list[tuple[int, str]]:
-    """The number and name of every device that sound can come from."""
-    return _inputs(sound_library("Listening"))
-
-
-def look_again() -> None:
-    """Makes PortAudio see devices that were plugged in since it was first asked. No stream may be
-    open meanwhile."""
-    sounddevice = sound_library("Listening")
-    sounddevice._terminate()
-    sounddevice._initialize()
-
-
-def _inputs(sounddevice: ModuleType) -> list[tuple[int, str]]:
-    return [
-        (number, str(device["name"]))
-        for number, device in enumerate(sounddevice.query_devices())
-        if device["max_input_channels"] > 0
-    ]
-
-
-def _listed(sounddevice: ModuleType) -> str:
-    named = [f"{number} {name}" for number, name in _inputs(sounddevice)]
-    return ", ".join(named) or "none is there"
-
-
-def sound_library(what: str) -> ModuleType:
-    """The sounddevice module; raises AudioError where ``what`` can't be done without PortAudio."""
-    try:
-        import sounddevice
-    except OSError as error:
-        raise AudioError(
-            f"{what} needs the PortAudio library, which is not on this machine. On Debian and "
-            "Ubuntu: sudo apt install libportaudio2. On Fedora: sudo dnf install portaudio."
-        ) from error
-    return sounddevice  # type: ignore[no-any-return, unused-ignore]

@@ -5,21 +5,13 @@ from __future__ import annotations
 import contextlib
 import json
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
-from assistant.audio.microphone import sound_library
+from assistant.audio.sound_devices import Kind, sound_devices
 from assistant.errors import UnknownNameError
 from assistant.home import default_home
 
-Kind = Literal["input", "output"]
 _WHAT: dict[Kind, str] = {"input": "microphone", "output": "loudspeaker"}
-
-
-def sound_devices(kind: Kind) -> dict[int, str]:
-    """Number and name of every device that takes or gives sound."""
-    channels = f"max_{kind}_channels"
-    found = enumerate(sound_library("Listening").query_devices())
-    return {number: str(device["name"]) for number, device in found if device[channels] > 0}
 
 
 def listed() -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from assistant.audio.microphone import Microphone, look_again
+from assistant.audio.microphone import Microphone
+from assistant.audio.sound_devices import look_again
 from assistant.errors import UnknownNameError
 from assistant.live.bench import Bench, Manner
 from assistant.live.devices import chosen

@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from assistant.audio.microphone import BLOCK, Microphone, devices
+from assistant.audio.microphone import BLOCK, Microphone
+from assistant.audio.sound_devices import look_again, sound_devices
 from assistant.audio.utterance import RATE
 from assistant.errors import AudioError
 
@@ -56,8 +57,8 @@ def stream(monkeypatch: pytest.MonkeyPatch) -> list[Stream]:
         InputStream=open_stream,
         PortAudioError=PortAudioError,
         query_devices=lambda: [
-            {"name": "Loudspeaker", "max_input_channels": 0},
-            {"name": "Headset", "max_input_channels": 1},
+            {"name": "Loudspeaker", "max_input_channels": 0, "max_output_channels": 2},
+            {"name": "Headset", "max_input_channels": 1, "max_output_channels": 0},
         ],
     )
     monkeypatch.setitem(sys.modules, "sounddevice", module)
@@ -79,11 +80,10 @@ def test_blocks_come_out_in_order_as_copies(stream: list[Stream]) -> None:
     assert stream[0].settings["channels"] == 1
 
 
-def test_overflows_are_counted_and_the_block_after_them_says_so(stream: list[Stream]) -> None:
+def test_the_block_after_lost_sound_says_so(stream: list[Stream]) -> None:
     with Microphone() as microphone:
         stream[0].feed(np.ones((BLOCK, 1), np.float32))
         stream[0].feed(np.ones((BLOCK, 1), np.float32), overflow=True)
-        assert microphone.overflows == 1
         blocks = [microphone.read(), microphone.read()]
     assert [block.after_gap for block in blocks] == [False, True]
     assert [len(block.samples) for block in blocks] == [BLOCK, BLOCK]
@@ -108,8 +108,19 @@ def test_a_microphone_that_is_unplugged_is_told_at_once_also_while_its_sound_is_
             microphone.read()
 
 
-def test_only_devices_that_give_sound_are_listed(stream: list[Stream]) -> None:
-    assert devices() == [(1, "Headset")]
+def test_only_devices_that_give_sound_are_microphones(stream: list[Stream]) -> None:
+    assert sound_devices("input") == {1: "Headset"}
+    assert sound_devices("output") == {0: "Loudspeaker"}
+
+
+def test_looking_again_has_portaudio_ask_the_system_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+    module = SimpleNamespace(
+        _terminate=lambda: asked.append("end"), _initialize=lambda: asked.append("begin")
+    )
+    monkeypatch.setitem(sys.modules, "sounddevice", module)
+    look_again()
+    assert asked == ["end", "begin"]
 
 
 def test_a_microphone_that_does_not_open_names_the_others(stream: list[Stream]) -> None:
@@ -133,4 +144,4 @@ def test_without_portaudio_the_package_to_install_is_named(
     monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
     monkeypatch.setattr(sys, "meta_path", [Missing(), *sys.meta_path])
     with pytest.raises(AudioError, match="sudo apt install libportaudio2"):
-        devices()
+        sound_devices("input")
