@@ -96,7 +96,7 @@ def _negative(bench: Bench, _: str) -> list[Reply]:
 
 def _disregard(bench: Bench, label: str) -> list[Reply]:
     items: list[Reading | Observation] = [*_fitting(bench, label)]
-    items += (o for o in bench.session.observations if label in ("", o.item))
+    items += (o for o in bench.session.observations if label in ("", o.item, f"{o.item}@{o.value}"))
     if not items:
         return [_plain("no such entry to withdraw")]
     last = max(items, key=lambda item: int(item.id))

@@ -102,9 +102,12 @@ def test_disregard_withdraws_what_was_seen_and_leaves_the_readings(assistant: As
     assert "withdrawn: blade screws: loose" in shown(turn)
     assert told(assistant) == [("guide_signal", "front", "90")]
     assert [o.item for o in assistant.session.observations] == ["boundary_stop"]
-    turn = say(assistant, "disregard battery")
-    assert "no such entry to withdraw" in shown(turn)
-    say(assistant, "disregard")
+    for other in ("disregard battery", "disregard edge stop fails"):
+        assert "no such entry to withdraw" in shown(say(assistant, other))
+    assert "withdrawn: turns at the boundary: passes" in shown(
+        say(assistant, "disregard edge stop passes")
+    )
+    say(assistant, "blade screws loose", "disregard")
     assert assistant.session.observations == ()
     assert told(assistant) == [("guide_signal", "front", "90")]
 

@@ -177,8 +177,10 @@ class _Sayable:
         build.arc(called, "", self.whole)
         if command.takes == "statement":
             build.arc(called, "", self.clause)
-        elif command.takes == "label":
+        elif command.takes in ("label", "entry"):
             self._add_label(called)
+        if command.takes == "entry":
+            self._add_seen(called)
 
     def _add_label(self, source: int) -> None:
         for quantity in self.profile.quantity:
@@ -190,6 +192,14 @@ class _Sayable:
                     self.build.phrases(labelled, position.spoken, self.whole)
         for position in self.profile.position:
             self.build.phrases(source, position.spoken, self.whole)
+
+    def _add_seen(self, source: int) -> None:
+        for observation in self.profile.observation:
+            named = self.build.state()
+            self.build.phrases(source, observation.spoken, named)
+            self.build.arc(named, "", self.whole)
+            for choice in observation.choice:
+                self.build.phrases(named, choice.spoken, self.said)
 
     def _add_identifier(self, source: int, target: int) -> None:
         """Letters, figures and figures in pairs, in any order."""

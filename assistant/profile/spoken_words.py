@@ -11,11 +11,14 @@ from assistant.profile.values import Id, Phrases, Pronunciations, Spoken, Table
 
 class Command(Table):
     """A voice command. ``takes`` says what follows: nothing, an identifier, a label (quantity and
-    position), a round's name, words to the end, or a whole statement ("correction …")."""
+    position), an entry (a label, or an observation with or without its choice), a round's name,
+    words to the end, or a whole statement ("correction …")."""
 
     id: Id
     spoken: Phrases
-    takes: Literal["nothing", "identifier", "label", "round", "text", "statement"] = "nothing"
+    takes: Literal["nothing", "identifier", "label", "entry", "round", "text", "statement"] = (
+        "nothing"
+    )
     help: str
 
 

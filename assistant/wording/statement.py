@@ -82,7 +82,7 @@ class ObservationSaid(_Said):
 @dataclass(frozen=True, slots=True)
 class CommandSaid(_Said):
     """A voice command; ``argument`` holds what follows it where it takes something
-    (an identifier, a label as "quantity@position", words), else ""."""
+    (an identifier, "quantity@position", "observation@choice", words), else ""."""
 
     command: str
     argument: str = ""

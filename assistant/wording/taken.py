@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from assistant.hearing.heard import HeardWord
 from assistant.wording.drafts import OtherDraft, Words
+from assistant.wording.labels import Phrases
 from assistant.wording.lexicon import Lexicon
 from assistant.wording.statement import (
     CommandSaid,
@@ -46,7 +47,7 @@ class Taken:
             value, after = self._lexicon.identifiers.read(self._texts, self._past_fillers(end))
             missing = f"say letters and figures, one by one, after “{observation.spoken[0]}”"
         else:
-            value, after = self._choice(item, end)
+            value, after = self._one_of(self._lexicon.choices[item], end)
             said = ", ".join(choice.spoken[0] for choice in observation.choice)
             missing = f"say one of these after “{observation.spoken[0]}”: {said}"
         if not value:
@@ -65,10 +66,10 @@ class Taken:
             missing = "say its letters and figures, one by one, after it"
         elif takes == "text":
             argument, after = self._rest(end)
-        elif takes == "label":
+        elif takes in ("label", "entry"):
             argument, after = self._label(end)
         elif takes == "round":
-            argument, after = self._round(end)
+            argument, after = self._one_of(self._lexicon.rounds, end)
             missing = "say the name of a round after it"
         if missing and not argument:
             return self._not_understood(start, end, missing), end
@@ -78,7 +79,7 @@ class Taken:
                 return NoteSaid(words, argument)
             return CommandSaid(words, command, argument)
 
-        unfinished = AFTER_LABEL if takes == "label" else ""
+        unfinished = AFTER_LABEL if takes in ("label", "entry") else ""
         return OtherDraft(list(self._places[start:after]), make, unfinished=unfinished), after
 
     def _not_understood(self, start: int, end: int, reason: str) -> OtherDraft:
@@ -93,29 +94,24 @@ class Taken:
         places = sorted(set(self._places[start:]))
         return " ".join(self._words[place].text for place in places), len(self._texts)
 
-    def _choice(self, item: str, start: int) -> tuple[str, int]:
+    def _one_of(self, phrases: Phrases | None, start: int) -> tuple[str, int]:
         index = self._past_fillers(start)
-        if index < len(self._texts) and (
-            found := self._lexicon.choices[item].at(self._texts, index)
-        ):
-            return found.meanings[0].id, index + found.length
-        return "", start
-
-    def _round(self, start: int) -> tuple[str, int]:
-        index = self._past_fillers(start)
-        if index < len(self._texts) and (found := self._lexicon.rounds.at(self._texts, index)):
+        if phrases and index < len(self._texts) and (found := phrases.at(self._texts, index)):
             return found.meanings[0].id, index + found.length
         return "", start
 
     def _label(self, start: int) -> tuple[str, int]:
-        """As "quantity@position"; a position alone stands for its own quantity. The name of an
-        observation stands for itself."""
+        """As "quantity@position" or "observation@choice", as far as it was said; a position alone
+        stands for its own quantity."""
         quantity = position = ""
         first = self._past_fillers(start)
         if first < len(self._texts) and (found := self._lexicon.phrases.at(self._texts, first)):
             seen = found.of("observation")
             if seen and not found.of("quantity", "position"):
-                return seen.id, first + found.length
+                choice, after = self._one_of(
+                    self._lexicon.choices.get(seen.id), first + found.length
+                )
+                return (f"{seen.id}@{choice}" if choice else seen.id), after
         index = after = start
         while (index := self._past_fillers(index)) < len(self._texts):
             found = self._lexicon.phrases.at(self._texts, index)

@@ -70,6 +70,8 @@ def test_whatever_the_graph_says_the_parser_understands(graph: WordGraph) -> Non
         "mower moved",
         "unit alfa one two",
         "disregard guide front",
+        "disregard blade screws",
+        "disregard homing misses",
         "start round sensors",
         "blades chipped blade screws tight",
         "note",

@@ -24,7 +24,7 @@ SAID = {
     "disregard battery": ["!disregard battery_voltage"],
     "disregard front 102": ["??"],
     "disregard the blade screws": ["!disregard blade_screws"],
-    "disregard blade screws worn": ["??"],
+    "disregard blade screws worn": ["!disregard blade_screws@worn"],
     "start round sensors": ["!start_round sensors"],
     "start round": ["??"],
     "front 102, what next": ["loop_signal@front 102", "!next_check"],
