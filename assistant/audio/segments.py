@@ -14,7 +14,7 @@ from assistant.audio.utterance import RATE, Utterance
 from assistant.audio.voice import CHUNK, VOICE_GOES_ON, VOICE_STARTS, VoiceActivity
 
 END_QUIET = 0.7
-"""Seconds without voice that end an utterance in a recording."""
+"""Seconds without voice that end an utterance."""
 LONGEST = 20.0
 """Seconds. A longer utterance is split at its quietest point; a quiet of zero marks the cut."""
 MARGIN = 0.5

@@ -7,7 +7,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-RATE = 16000
+from assistant.audio.utterance import RATE
+
 WINDOW, HOP, BANDS = 400, 160, 80
 
 Floats = NDArray[np.float32]

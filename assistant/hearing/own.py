@@ -20,6 +20,7 @@ from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.hearing.kept_acceptor import kept_acceptor
 from assistant.hearing.log_mel import log_mel
 from assistant.hearing.phones import Pronouncer
+from assistant.hearing.sound import require_rate
 from assistant.profile.word_graph import WordGraph
 from assistant.shipped import shipped
 
@@ -51,22 +52,20 @@ class CtcEar:
         model: Path | None = None,
         other: bool = False,
     ) -> None:
-        self._sayable = kept_acceptor(graph)
         # Of words that sound alike: no respelling of the profile's, the fuller ("oh", not "o").
         order = sorted(
             sorted(graph.words, reverse=True), key=lambda w: (w in pronunciations, -len(w))
         )
-        self._decoder = Decoder(self._sayable, self._writing(pronunciations), order)
+        self._decoder = Decoder(kept_acceptor(graph), self._writing(pronunciations), order)
         place = model or shipped("models") / self.file
         self._model = AcousticModel(place, None if other else self.sha256, self.name)
 
-    def _writing(self, _pronunciations: Mapping[str, str]) -> Writing:
+    def _writing(self, pronunciations: Mapping[str, str]) -> Writing:
         """How the model writes words."""
         raise NotImplementedError
 
     def hear(self, utterance: Utterance) -> EarHearing:
-        if utterance.rate != RATE:
-            raise HearingError(f"The ear {self.name} takes sound at {RATE} Hz; resample it first.")
+        require_rate(utterance, self.name)
         scores = self._model.scores(utterance.samples)
         hypotheses, best = self._decoder.decode(scores, ALTERNATIVES)
         if not hypotheses:
@@ -77,10 +76,6 @@ class CtcEar:
         offset = utterance.start - MARGIN / RATE
         moved = tuple(_moved(each, offset) for each in hypotheses)
         return EarHearing(self.name, moved, off_grammar=gap, shares=True)
-
-    def knows(self, words: str) -> bool:
-        """Whether the words are a whole phrase of the grammar."""
-        return self._sayable.accepts(words.split())
 
     def close(self) -> None:
         self._model.close()
@@ -93,8 +88,8 @@ class OwnEar(CtcEar):
     file = "own.onnx"
     sha256 = SHA256
 
-    def _writing(self, _pronunciations: Mapping[str, str]) -> Writing:
-        return Pronouncer(_pronunciations)
+    def _writing(self, pronunciations: Mapping[str, str]) -> Writing:
+        return Pronouncer(pronunciations)
 
 
 class AcousticModel:

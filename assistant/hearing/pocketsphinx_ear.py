@@ -14,7 +14,7 @@ from pathlib import Path
 
 from pocketsphinx import Decoder, get_model_path
 
-from assistant.audio.utterance import RATE, Utterance
+from assistant.audio.utterance import Utterance
 from assistant.errors import HearingError
 from assistant.hearing.acceptor import Acceptor, Arc
 from assistant.hearing.denoise import denoise
@@ -22,7 +22,7 @@ from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.hearing.kept_acceptor import kept_acceptor
 from assistant.hearing.phones import Pronouncer
 from assistant.hearing.shared_arcs import share_arcs
-from assistant.hearing.sound import is_silent, pcm16
+from assistant.hearing.sound import is_silent, pcm16, require_rate
 from assistant.profile.word_graph import WordGraph
 
 FRAMES_A_SECOND = 100
@@ -102,11 +102,7 @@ class PocketsphinxEar:
         self._decoder.set_cmn(self._unheard)
 
     def hear(self, utterance: Utterance) -> EarHearing:
-        if utterance.rate != RATE:
-            raise HearingError(
-                f"pocketsphinx needs sound at {RATE} Hz, got {utterance.rate} Hz: read the file "
-                "through assistant.audio, which resamples."
-            )
+        require_rate(utterance, self.name)
         if is_silent(utterance.samples):
             return EarHearing(self.name, ())
         sound = pcm16(denoise(utterance))

@@ -5,13 +5,23 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.audio.utterance import RATE
+from assistant.audio.utterance import RATE, Utterance
+from assistant.errors import HearingError
 
 SILENT_DBFS = -60.0
 """Speech into a headset lies 30 to 40 dB above this; a quiet room's hiss lies below."""
 _WINDOW = RATE // 20
 _BELOW_LOUDEST = 25.0
 """dB. Speech falls about so far below its loudest vowel before it is taken for the room."""
+
+
+def require_rate(utterance: Utterance, ear: str) -> None:
+    """Raises HearingError for sound at another rate than all models here take."""
+    if utterance.rate != RATE:
+        raise HearingError(
+            f"The ear {ear} takes sound at {RATE} Hz, got {utterance.rate} Hz: read the file "
+            "through assistant.audio, which resamples."
+        )
 
 
 def pcm16(samples: NDArray[np.float32]) -> bytes:

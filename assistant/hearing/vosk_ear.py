@@ -21,7 +21,7 @@ from assistant.audio.utterance import RATE, Utterance
 from assistant.errors import HearingError, ModelError
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.hearing.kept_acceptor import kept_acceptor
-from assistant.hearing.sound import is_silent, pcm16
+from assistant.hearing.sound import is_silent, pcm16, require_rate
 from assistant.hearing.vosk_client import COMMAND, VoskClient, VoskStoppedError
 from assistant.hearing.vosk_grammar import (
     UNKNOWN,
@@ -61,11 +61,7 @@ class VoskEar:
 
     def hear(self, utterance: Utterance) -> EarHearing:
         """Raises HearingError where the process crashed or gave no answer in time."""
-        if utterance.rate != RATE:
-            raise HearingError(
-                f"Vosk needs sound at {RATE} Hz, got {utterance.rate} Hz: read the file through "
-                "assistant.audio, which resamples."
-            )
+        require_rate(utterance, self.name)
         if is_silent(utterance.samples):
             return EarHearing(self.name, ())
         sound, patience = pcm16(utterance.samples), _patience(utterance.samples)

@@ -25,7 +25,7 @@ from assistant.errors import HearingError, ModelError
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.hearing.model_store import how_to_get
 from assistant.hearing.proposals import Proposal
-from assistant.hearing.sound import is_silent, loud_part
+from assistant.hearing.sound import is_silent, loud_part, require_rate
 from assistant.hearing.written import heard_words
 from assistant.profile.schema import Profile
 
@@ -172,11 +172,7 @@ def whisper_prompt(profile: Profile) -> str:
 
 def _has_sound(utterance: Utterance) -> bool:
     """Raises HearingError where this ear can't hear it at all."""
-    if utterance.rate != RATE:
-        raise HearingError(
-            f"Whisper needs sound at {RATE} Hz, got {utterance.rate} Hz: read the file "
-            "through assistant.audio, which resamples."
-        )
+    require_rate(utterance, WhisperEar.name)
     if len(utterance.samples) > 30 * RATE:
         raise HearingError("Whisper hears at most 30 seconds at once: pause between readings.")
     return not is_silent(utterance.samples)

@@ -150,10 +150,10 @@ class Bench:
         except RecordError as error:
             attended = None
             self.say(self._assistant.not_recorded(error))
-        if attended is None and not (self._listener.voice_open or self._listener.busy):
+        going_on = self._listener.voice_open or self._listener.busy
+        if attended is None and not going_on:
             self._talked_over = False
         self._held_for += _seconds(block) if self._held else 0.0
-        going_on = self._listener.voice_open or self._listener.busy
         if self._held_for > LONGEST_HELD or not going_on:
             self._speak()
         self._tell_silent()

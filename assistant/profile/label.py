@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import difflib
-
 from assistant.errors import UnknownNameError
+from assistant.profile.nearest import nearest
 from assistant.profile.schema import Profile
 
 
@@ -14,8 +13,9 @@ def read_label(text: str, profile: Profile) -> tuple[str, str | None]:
     quantity = next((q for q in profile.quantity if q.id == name), None)
     if quantity is None:
         ids = [q.id for q in profile.quantity]
-        near = difflib.get_close_matches(name, ids, 3, 0.3) or ids[:5]
-        raise UnknownNameError(f"There is no quantity {name!r}. The nearest: {', '.join(near)}.")
+        near = nearest(name, ids)
+        there = f"The nearest: {', '.join(near)}" if near else f"There are: {', '.join(ids)}"
+        raise UnknownNameError(f"There is no quantity {name!r}. {there}.")
     if position and position not in quantity.positions:
         there = ", ".join(quantity.positions) or "none: leave the @ and what follows out"
         raise UnknownNameError(f"{name} has no position {position!r}; it has: {there}.")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 
-from assistant.profile.limits import limit_problems
 from assistant.profile.nearest import nearest
 from assistant.profile.problem import Problem, shown
 from assistant.profile.schema import (
@@ -163,7 +162,6 @@ class _Links:
                 inputs = self.observations if role == "material" else self.quantities
                 yield from _exists((*place, "takes", role), role, must | may)
                 yield from _exists((*place, "takes", role), name, inputs)
-        yield from limit_problems(self.profile)
 
     def _judged(self, place: Place, quantity: str, when: Where) -> Iterator[Problem]:
         """A context that a rule hangs on must be one that the assistant asks for."""

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ValidationError
 
 from assistant.errors import ProfileError, UnknownNameError
 from assistant.home import default_home
+from assistant.profile.limits import limit_problems
 from assistant.profile.links import link_problems
 from assistant.profile.nearest import nearest
 from assistant.profile.phrases import phrase_problems, spoken_problems
@@ -79,6 +80,7 @@ def read_profile(path: Path) -> Profile:
 
     def problems(profile: Profile) -> Iterable[Problem]:
         yield from link_problems(profile)
+        yield from limit_problems(profile)
         yield from phrase_problems(profile, spoken)
 
     return read_checked(path, Profile, problems)

@@ -1,5 +1,6 @@
 """A profile's sayable phrases as one finite-state graph of words, which every ear's grammar
-is made from (JSGF for pocketsphinx, a word list for Vosk, a decoding graph for our own ear)."""
+is made from (a finite-state grammar for pocketsphinx, word pairs for Vosk, a decoding graph for our
+own ears)."""
 
 from __future__ import annotations
 

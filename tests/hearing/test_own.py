@@ -19,13 +19,14 @@ from assistant.profile.sayable import word_graph
 from assistant.shipped import shipped
 
 MODEL = shipped("models") / "own.onnx"
+GRAPH = word_graph(load_profile(), load_spoken())
 
 
 @pytest.fixture(scope="module")
 def ear() -> OwnEar:
     profile, spoken = load_profile(), load_spoken()
     own = {**spoken.pronunciations, **profile.profile.pronunciations}
-    return OwnEar(word_graph(profile, spoken), own)
+    return OwnEar(GRAPH, own)
 
 
 def test_it_is_a_recogniser(ear: OwnEar) -> None:
@@ -119,7 +120,7 @@ def test_features_are_whisper_s() -> None:
 
 
 def test_the_shipped_recordings_are_heard_as_they_were_said(ear: OwnEar) -> None:
-    sayable = [(words, sound) for words, sound in every() if ear.knows(words)]
+    sayable = [(words, sound) for words, sound in every() if GRAPH.accepts(words.split())]
     right = sum(
         [h.text for h in ear.hear(sound).hypotheses[:1]] == [words] for words, sound in sayable
     )
