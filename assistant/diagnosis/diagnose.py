@@ -21,7 +21,7 @@ from assistant.diagnosis.enough import is_enough, nothing_left
 from assistant.diagnosis.finding import Diagnosis, Finding
 from assistant.diagnosis.lately import lately
 from assistant.diagnosis.limits import implausible, pair_findings, tolerance_findings
-from assistant.diagnosis.measured import over_the_wire
+from assistant.diagnosis.measured import by_place, over_the_wire
 from assistant.diagnosis.next_check import next_checks
 from assistant.diagnosis.observed import observation_findings
 from assistant.diagnosis.repair import as_it_stands, is_after, release_missing, repair_proofs
@@ -41,9 +41,8 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     new = findings_of(after, profile, session)
     repaired = bool(after.readings or after.observations)
     to_prove = tuple(f for f in old if f.rule not in compared)
-    changes = (
-        change_findings(profile, over_the_wire(_sound(session, profile)[0])) if repaired else ()
-    )
+    everywhere = by_place(profile, over_the_wire(_sound(session, profile)[0])) if repaired else {}
+    changes = change_findings(profile, everywhere)
     proofs = tuple(repair_proofs(profile, session, to_prove, new)) if repaired else ()
     failed = any(proof.outcome == "remains" for proof in proofs) or any(f.flagged for f in new)
     evidence = as_it_stands(profile, session, to_prove, new) if failed else old
@@ -76,14 +75,15 @@ def findings_of(
 ) -> tuple[Finding, ...]:
     """Every rule of the profile on one side of the repair; ``whole`` is both sides."""
     sound, doubtful = _sound(session, profile)
-    counted = over_the_wire(sound)
+    places = by_place(profile, over_the_wire(sound))
+    asked = by_place(profile, session.open_questions)
     return (
         *doubtful,
-        *tolerance_findings(profile, counted),
-        *pair_findings(profile, counted, session.open_questions),
+        *tolerance_findings(profile, places),
+        *pair_findings(profile, places, asked),
         *computed_findings(profile, sound, whole or session),
         *observation_findings(profile, session.observations),
-        *repeat_findings(profile, counted),
+        *repeat_findings(profile, places),
         *worth_telling(profile, sound),
     )
 

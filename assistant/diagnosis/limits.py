@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from decimal import Decimal
 
 from assistant.diagnosis.finding import Finding, Verdict
-from assistant.diagnosis.measured import Place, applies, latest
+from assistant.diagnosis.measured import Place, Places, applies
 from assistant.diagnosis.reasons import (
     context_words,
     limit_words,
@@ -39,23 +39,22 @@ def implausible(profile: Profile, quantity: Quantity, reading: Reading) -> Findi
     return Finding(PLAUSIBILITY, "unknown", (reading.id,), reason, quantity.source)
 
 
-def tolerance_findings(profile: Profile, readings: Iterable[Reading]) -> Iterator[Finding]:
+def tolerance_findings(profile: Profile, places: Places) -> Iterator[Finding]:
     """Every tolerance applied to the latest reading of each place it speaks of."""
-    places = latest(profile, readings)
     for rule in profile.tolerance:
-        for place, reading in places.items():
+        for place, readings in places.items():
             if place.quantity == rule.quantity and rule.position in (None, place.position):
+                reading = readings[-1]
                 verdict, why = _within(profile, rule, reading)
                 reason = f"{reading_words(profile, reading)}{_where(profile, place)}: {why}"
                 yield Finding(rule.id, verdict, (reading.id,), reason, rule.source)
 
 
 def pair_findings(
-    profile: Profile, readings: Iterable[Reading], asked: Iterable[Reading] = ()
+    profile: Profile, places: Places, asked: Collection[Place] = ()
 ) -> Iterator[Finding]:
-    """Every pair rule applied to each context in which either of the two was taken."""
-    places = latest(profile, readings)
-    open_places = latest(profile, asked)
+    """Every pair rule applied to each context in which either of the two was taken; ``asked`` are
+    the places of readings that wait for an answer."""
     for rule in profile.pair:
         spots = {
             replace(place, position=None): None
@@ -63,9 +62,9 @@ def pair_findings(
             if place.quantity == rule.quantity and place.position in rule.positions
         }
         for spot in spots:
-            both = [places.get(replace(spot, position=name)) for name in rule.positions]
-            waiting = [replace(spot, position=name) in open_places for name in rule.positions]
-            yield _pair(profile, rule, spot, both, waiting)
+            ends = [replace(spot, position=name) for name in rule.positions]
+            both = [places[end][-1] if end in places else None for end in ends]
+            yield _pair(profile, rule, spot, both, [end in asked for end in ends])
 
 
 def _within(profile: Profile, rule: Tolerance, reading: Reading) -> tuple[Verdict, str]:

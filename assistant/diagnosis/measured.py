@@ -12,7 +12,7 @@ belongs to the fit of the wire's place and to no limit, since a signal beside th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
@@ -34,6 +34,10 @@ class Place:
     context: tuple[tuple[str, str], ...]
 
 
+Places = Mapping[Place, Sequence[Reading]]
+"""The readings of each place, the latest last."""
+
+
 def deciding_contexts(profile: Profile, quantity: str) -> frozenset[str]:
     """The context keys that decide what a reading of this quantity means."""
     keys = {REPAIR}
@@ -47,14 +51,16 @@ def place_of(profile: Profile, reading: Reading) -> Place:
     return _place(reading, deciding_contexts(profile, reading.quantity))
 
 
-def places_of(profile: Profile, readings: Iterable[Reading]) -> Iterator[tuple[Place, Reading]]:
-    """Each reading with its place; the profile is asked once for each quantity."""
+def by_place(profile: Profile, readings: Iterable[Reading]) -> dict[Place, list[Reading]]:
+    """All readings of each place, the latest last; places in the order of their first readings."""
     deciding: dict[str, frozenset[str]] = {}
+    places: dict[Place, list[Reading]] = {}
     for reading in readings:
         quantity = reading.quantity
         if quantity not in deciding:
             deciding[quantity] = deciding_contexts(profile, quantity)
-        yield _place(reading, deciding[quantity]), reading
+        places.setdefault(_place(reading, deciding[quantity]), []).append(reading)
+    return places
 
 
 def _place(reading: Reading, keys: frozenset[str]) -> Place:
@@ -69,11 +75,6 @@ def _place(reading: Reading, keys: frozenset[str]) -> Place:
 def phase_of(reading: Reading) -> str:
     """ "before" or "after" the repair; unsaid is before."""
     return reading.context.get(REPAIR, "before")
-
-
-def latest(profile: Profile, readings: Iterable[Reading]) -> dict[Place, Reading]:
-    """The last reading of each place, in the order of the places' first readings."""
-    return dict(places_of(profile, readings))
 
 
 def applies(when: Where, context: Mapping[str, str]) -> Literal["yes", "no", "unsaid"]:

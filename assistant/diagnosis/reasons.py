@@ -25,7 +25,7 @@ def title_of(profile: Profile, name: str) -> str:
 def value_words(profile: Profile, reading: Reading) -> str:
     if reading.state != "value":
         return reading.state.replace("_", " ")
-    return f"{reading.value}{unit_words(profile, reading.quantity)}"
+    return f"{signed(reading.value or '')}{unit_words(profile, reading.quantity)}"
 
 
 def reading_words(profile: Profile, reading: Reading) -> str:
@@ -58,6 +58,11 @@ def context_words(profile: Profile, context: Mapping[str, str]) -> str:
     return ", ".join(words)
 
 
+def signed(number: str) -> str:
+    """A decimal string with the sign that is printed everywhere else: −65."""
+    return number.replace("-", "\N{MINUS SIGN}")
+
+
 def number_words(number: float, figures: int = 2) -> str:
     """A computed number to so many significant figures, never in powers of ten: 0.84, 130, 27."""
     if number == 0:
@@ -68,12 +73,12 @@ def number_words(number: float, figures: int = 2) -> str:
         return "without limit"
     places = figures - 1 - floor(log10(abs(number)))
     rounded = round(number, places)
-    return f"{rounded:.{max(places, 0)}f}"
+    return signed(f"{rounded:.{max(places, 0)}f}")
 
 
 def limit_words(limit: float) -> str:
     """A limit as the profile gives it: 67, 0.5, never 67.0."""
-    return f"{limit:g}"
+    return signed(f"{limit:g}")
 
 
 def range_words(low: float | None, high: float | None) -> str:

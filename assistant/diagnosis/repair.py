@@ -12,7 +12,7 @@ from assistant.diagnosis.finding import Finding, RepairProof
 from assistant.diagnosis.measured import REPAIR, applies, place_of
 from assistant.diagnosis.reasons import title_of
 from assistant.profile.schema import Profile, Step
-from assistant.record.session import Order, Reading, Session
+from assistant.record.session import Observation, Order, Reading, Session
 
 Key = tuple[object, ...]
 JUDGED = ("ok", "out", "suspect")
@@ -54,7 +54,9 @@ def release_missing(profile: Profile, session: Session, since: Order) -> tuple[s
     steps = [step for rnd in profile.round if rnd.release for step in rnd.step]
     if not steps:
         return ("the profile has no release round",)
-    return tuple(_title(profile, step) for step in steps if not _done(session, step, since))
+    judged = session.judged
+    seen = [o for o in session.observations if o.status == "accepted"]
+    return tuple(_title(profile, step) for step in steps if not _done(step, judged, seen, since))
 
 
 def _title(profile: Profile, step: Step) -> str:
@@ -62,17 +64,14 @@ def _title(profile: Profile, step: Step) -> str:
     return f"{title_of(profile, name)} {position}".strip()
 
 
-def _done(session: Session, step: Step, since: Order) -> bool:
-    quantity, _, position = step.take.partition("@")
-    seen = (o for o in session.observations if o.item == quantity and o.status == "accepted")
-    if any(o.order >= since for o in seen):
-        return True
-    return any(
-        r.quantity == quantity
+def _done(step: Step, judged: Iterable[Reading], seen: Iterable[Observation], since: Order) -> bool:
+    name, _, position = step.take.partition("@")
+    return any(o.item == name and o.order >= since for o in seen) or any(
+        r.quantity == name
         and position in ("", r.position)
         and applies(step.when, r.context) == "yes"
         and r.order >= since
-        for r in session.judged
+        for r in judged
     )
 
 

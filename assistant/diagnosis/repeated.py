@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from assistant.diagnosis.finding import Finding
-from assistant.diagnosis.measured import REPAIR, Place, places_of
+from assistant.diagnosis.measured import REPAIR, Place, Places
 from assistant.diagnosis.reasons import context_words, number_words, title_of, unit_words
 from assistant.diagnosis.statistics import Repeats, change, grubbs, repeats
 from assistant.errors import NotDeterminedError
@@ -19,9 +19,10 @@ REPEATS, BEFORE_AFTER = "repeats", "before_after"
 LEAST_REPEATS = 3
 
 
-def repeat_findings(profile: Profile, readings: Iterable[Reading]) -> Iterator[Finding]:
+def repeat_findings(profile: Profile, places: Places) -> Iterator[Finding]:
     """Mean, interval and scatter of every label read three times or more in one context."""
-    for place, mine in _by_place(profile, readings).items():
+    for place, readings in places.items():
+        mine = _with_value(readings)
         if len(mine) < LEAST_REPEATS:
             continue
         values = [float(str(r.value)) for r in mine]
@@ -41,15 +42,14 @@ def repeat_findings(profile: Profile, readings: Iterable[Reading]) -> Iterator[F
             yield Finding(REPEATS, "ok", about, f"{words}; none stands apart")
 
 
-def change_findings(profile: Profile, readings: Iterable[Reading]) -> Iterator[Finding]:
+def change_findings(profile: Profile, places: Places) -> Iterator[Finding]:
     """How every label read on both sides of the repair changed, and how sure that is where both
     sides were read more than once."""
-    places = _by_place(profile, readings)
-    for place, old in places.items():
+    for place, readings in places.items():
         after = _on_other_side(place)
-        if after is None or after not in places:
+        old, new = _with_value(readings), _with_value(places.get(after, ()) if after else ())
+        if not old or not new:
             continue
-        new = places[after]
         before, now = ([float(str(r.value)) for r in side] for side in (old, new))
         unit = unit_words(profile, place.quantity)
         fell = sum(now) / len(now) - sum(before) / len(before)
@@ -69,11 +69,8 @@ def change_findings(profile: Profile, readings: Iterable[Reading]) -> Iterator[F
         yield Finding(BEFORE_AFTER, "ok", about, f"{reason} the repair: {how}{sure}")
 
 
-def _by_place(profile: Profile, readings: Iterable[Reading]) -> dict[Place, list[Reading]]:
-    places: dict[Place, list[Reading]] = {}
-    for place, reading in places_of(profile, (r for r in readings if r.value is not None)):
-        places.setdefault(place, []).append(reading)
-    return places
+def _with_value(readings: Iterable[Reading]) -> list[Reading]:
+    return [reading for reading in readings if reading.value is not None]
 
 
 def _on_other_side(place: Place) -> Place | None:

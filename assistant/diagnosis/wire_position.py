@@ -21,6 +21,7 @@ import numpy as np
 from assistant.diagnosis.estimate import Estimate
 from assistant.diagnosis.field import Axis
 from assistant.diagnosis.fit import Fit, Floats, fit_curve
+from assistant.diagnosis.reasons import limit_words
 from assistant.errors import NotDeterminedError
 
 LEAST_READINGS = 5
@@ -104,7 +105,7 @@ def locate_wire(
     if misses.max() > max(BAD_MISS * abs(y).max(), 2 * resolution):
         at = x[int(misses.argmax())]
         doubt = (
-            f"the readings don't follow one straight wire (at shift {at:g} mm the curve misses by "
+            f"the readings don't follow one straight wire (at shift {limit_words(at)} mm the curve misses by "
             f"{misses.max():.0f}): another wire is near, or a reading is wrong"
         )
     estimates = [Estimate(float(v), float(w)) for v, w in zip(fit.values, widths, strict=True)]

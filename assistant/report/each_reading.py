@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 
 from assistant.diagnosis.finding import Finding, Verdict
 from assistant.diagnosis.limits import PLAUSIBILITY
-from assistant.diagnosis.measured import latest, over_the_wire
+from assistant.diagnosis.measured import by_place, over_the_wire
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
 from assistant.report.verdicts import heaviest
@@ -42,6 +42,6 @@ def unjudged_words(profile: Profile, session: Session) -> Mapping[str, str]:
     """Reading id to why it has no verdict; NO_LIMIT is the reason of those that are left out."""
     over = over_the_wire(session)
     counted = {r.id for r in over}
-    newest = {r.id for r in latest(profile, over).values()}
+    newest = {readings[-1].id for readings in by_place(profile, over).values()}
     words = {r.id: AGAIN for r in over if r.id not in newest}
     return words | {r.id: BESIDE for r in session.judged if r.id not in counted}
