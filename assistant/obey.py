@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Protocol
 
 from assistant.conversation import Conversation
@@ -13,6 +14,7 @@ from assistant.record.session import Observation, Reading, Session
 from assistant.record.session_record import SessionRecord
 from assistant.report.contents import report_of
 from assistant.speaking.advice import (
+    chance,
     reply_to_cause,
     reply_to_finding,
     reply_to_next_check,
@@ -95,8 +97,7 @@ def _negative(bench: Bench, _: str) -> list[Reply]:
 
 
 def _disregard(bench: Bench, label: str) -> list[Reply]:
-    items: list[Reading | Observation] = [*_fitting(bench, label)]
-    items += (o for o in bench.session.observations if label in ("", o.item, f"{o.item}@{o.value}"))
+    items = _entries(bench, label)
     if not items:
         return [_plain("no such entry to withdraw")]
     last = max(items, key=lambda item: int(item.id))
@@ -143,8 +144,12 @@ def _next_check(bench: Bench, _: str) -> list[Reply]:
 
 
 def _causes(bench: Bench, _: str) -> list[Reply]:
-    replies = [reply_to_cause(cause) for cause in bench.diagnosis.causes[:MOST_CAUSES]]
-    return replies or [reply_to_cause(None)]
+    """The ranking; "why" gives the reasons, which for three causes take a minute to say."""
+    first, *others = bench.diagnosis.causes[:MOST_CAUSES] or [None]
+    if first is not None:
+        first = replace(first, reasons_for=(), reasons_against=())
+    then = (f"then: {other.title}, {chance(other.probability)}." for other in others if other)
+    return [reply_to_cause(first), *map(_plain, then)]
 
 
 def _why(bench: Bench, _: str) -> list[Reply]:
@@ -157,7 +162,8 @@ def _why(bench: Bench, _: str) -> list[Reply]:
     latest = max(
         reversed(flagged), key=lambda f: max(said.get(name, (False, 0)) for name in f.about)
     )
-    return [reply_to_finding(latest, bench.profile), *_causes(bench, "")[:1]]
+    likeliest = next(iter(bench.diagnosis.causes), None)
+    return [reply_to_finding(latest, bench.profile), reply_to_cause(likeliest)]
 
 
 def _open_questions(bench: Bench, _: str) -> list[Reply]:
@@ -165,10 +171,13 @@ def _open_questions(bench: Bench, _: str) -> list[Reply]:
     return list(read_back(waiting, bench.profile)) or [_plain("nothing is open")]
 
 
-def _compare(bench: Bench, _: str) -> list[Reply]:
+def _compare(bench: Bench, label: str) -> list[Reply]:
     proofs = bench.diagnosis.repairs
-    replies = [_plain(proof.reason) for proof in proofs]
-    return replies or [_plain("nothing was measured after the repair yet")]
+    if not proofs:
+        return [_plain("nothing was measured after the repair yet")]
+    named = {entry.id for entry in _entries(bench, label)}
+    replies = [_plain(p.reason) for p in proofs if not label or named.intersection(p.about)]
+    return replies or [_plain("nothing was wrong with that before the repair")]
 
 
 def _start_round(bench: Bench, name: str) -> list[Reply]:
@@ -205,8 +214,10 @@ def _close(bench: Bench, _: str) -> list[Reply]:
     if diagnosis.proven:
         replies.append(_plain("repair proven: all that was flagged was measured again and is gone"))
     elif diagnosis.repairs:
-        open_still = [p.reason for p in diagnosis.repairs if p.outcome != "gone"]
-        open_still += [] if open_still else ["something new is flagged since the repair"]
+        open_still = [p.reason for p in diagnosis.repairs if p.outcome == "remains"]
+        if not open_still and any(p.outcome == "not_measured" for p in diagnosis.repairs):
+            open_still = [report_of(session, bench.profile, diagnosis).action]
+        open_still = open_still or ["something new is flagged since the repair"]
         replies.append(_plain(f"repair not proven: {'; '.join(open_still)}"))
     if diagnosis.release_missing:
         lacking = ", ".join(diagnosis.release_missing)
@@ -267,6 +278,13 @@ def _fitting(bench: Bench, label: str) -> list[Reading]:
         for reading in bench.session.readings
         if (not name or reading.quantity in names) and position in ("", reading.position or "")
     ]
+
+
+def _entries(bench: Bench, label: str) -> list[Reading | Observation]:
+    """The readings and observations that a label names; "observation@choice" likewise."""
+    seen = bench.session.observations
+    named = [o for o in seen if label in ("", o.item, f"{o.item}@{o.value}")]
+    return [*_fitting(bench, label), *named]
 
 
 def _seen(profile: Profile, seen: Observation) -> str:

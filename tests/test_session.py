@@ -186,6 +186,31 @@ def test_what_next_and_why_answer_from_the_readings(assistant: Assistant) -> Non
     assert "41" in shown(say(assistant, "why"))
 
 
+def test_likely_causes_is_a_ranking_that_is_soon_said_and_why_gives_the_reasons(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "undocked", "guide front ninety", "guide rear seventy five", "homing misses")
+    ranking = say(assistant, "likely causes").replies
+    assert len(ranking) == 3
+    assert "caution" in ranking[0].shown
+    assert "Because" not in "".join(reply.shown for reply in ranking)
+    assert sum(len(reply.spoken.split()) for reply in ranking) < 60
+    assert "Because" in shown(say(assistant, "why"))
+
+
+def test_compare_keeps_to_the_label_that_was_named(assistant: Assistant) -> None:
+    say(assistant, "undocked", "guide front ninety", "guide rear seventy five", "homing misses")
+    assert "yet" in shown(say(assistant, "compare guide"))
+    say(assistant, "after repair, undocked, guide front one oh two, rear ninety eight")
+    assert len(say(assistant, "compare before and after").replies) == 2
+    [gone] = say(assistant, "compare guide").replies
+    assert gone.shown.startswith("gone: guide signal")
+    [open_still] = say(assistant, "compare homing").replies
+    assert "homing: misses" in open_still.shown
+    [neither] = say(assistant, "compare battery").replies
+    assert neither.shown == "nothing was wrong with that before the repair"
+
+
 def test_why_speaks_of_what_was_said_last(assistant: Assistant) -> None:
     say(assistant, "undocked", "guide front forty", "miss side always left", "station tilt nine")
     assert "station tilt 9" in shown(say(assistant, "why"))
@@ -199,8 +224,9 @@ def test_a_job_closes_as_proven_only_when_all_that_was_flagged_is_gone(
     say(assistant, "undocked", "guide front forty", "guide rear forty one", "homing misses")
     say(assistant, "after the repair", "guide front one oh one", "guide rear one oh one")
     told_at_close = shown(say(assistant, "close job"))
-    assert "repair not proven" in told_at_close
-    assert "homing: misses" in told_at_close
+    assert (
+        "repair not proven: Take again, after repair, in the same context: homing." in told_at_close
+    )
     assert "not ready for use" in told_at_close
 
 
