@@ -46,6 +46,9 @@ def listen(
         bool, typer.Option("--no-audio", help="Keep readings only, no sound.")
     ] = False,
     silent: Annotated[bool, typer.Option("--silent", help="Show, don't speak.")] = False,
+    platform_voice: Annotated[
+        bool, typer.Option("--platform-voice", help="Speak with the voice of macOS or Windows.")
+    ] = False,
 ) -> None:
     """Take down what you say, say it back, and tell at once what is out of tolerance.
 
@@ -75,5 +78,6 @@ def listen(
             push_to_talk=push_to_talk,
             keep_audio=not no_audio,
             silent=silent,
+            platform_voice=platform_voice,
         )
         listen_at_bench(asked, ears, typer.echo)

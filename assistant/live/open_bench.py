@@ -38,6 +38,7 @@ class Asked:
     push_to_talk: bool = False
     keep_audio: bool = True
     silent: bool = False
+    platform_voice: bool = False
 
 
 def listen_at_bench(asked: Asked, ears: EarsProcess, tell: Callable[[str], None]) -> None:
@@ -50,7 +51,7 @@ def listen_at_bench(asked: Asked, ears: EarsProcess, tell: Callable[[str], None]
     store = Store()
     if store.first_run and asked.keep_audio:
         tell(PRIVACY_NOTE)
-    voice = open_voice()
+    voice = open_voice(asked.platform_voice)
     loudspeaker = Loudspeaker(voice, speaker_name)
     if loudspeaker.silent and not asked.silent:
         tell(f"Not spoken, only shown: {loudspeaker.silent}")

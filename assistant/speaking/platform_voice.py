@@ -1,7 +1,7 @@
 """The voice that macOS or Windows brings along, through its own command, as a WAV file.
 
-The commands are checked by test on every platform; what they sound like has only been heard on
-the platform itself, so eSpeak NG stays the default.
+The commands are checked by test; neither was ever run on its platform, so eSpeak NG stays the
+default.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ class PlatformVoice:
                 samples, rate = soundfile.read(wav, dtype="float32", always_2d=True)
             except (OSError, RuntimeError, subprocess.SubprocessError) as error:
                 raise SpeechError(
-                    "The voice of this computer failed; use the one that ships with benchcall."
+                    "The voice of this computer failed; start again without --platform-voice."
                 ) from error
         return samples.mean(axis=1), int(rate)
 
@@ -69,5 +69,7 @@ def platform_voice() -> PlatformVoice:
     """Raises SpeechError where neither macOS' nor Windows' voice is there."""
     program = {"darwin": "say", "win32": "powershell"}.get(sys.platform)
     if program is None or shutil.which(program) is None:
-        raise SpeechError("This computer brings no voice of its own; leave the choice at 'espeak'.")
+        raise SpeechError(
+            "This computer brings no voice that is known here; leave --platform-voice out."
+        )
     return PlatformVoice(program)

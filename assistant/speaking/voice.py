@@ -118,12 +118,12 @@ class EspeakVoice:
         return self._process
 
 
-def open_voice(name: str = "espeak") -> Voice:
-    """ "espeak", or "platform" for the voice of macOS or Windows.
+def open_voice(platform: bool = False) -> Voice:
+    """eSpeak NG, or with ``platform`` the voice of macOS or Windows.
 
     Raises SpeechError where the platform has none that is known here.
     """
-    if name == "platform":
+    if platform:
         from assistant.speaking.platform_voice import platform_voice
 
         return platform_voice()
