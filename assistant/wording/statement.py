@@ -27,7 +27,8 @@ class _Said:
 
     @property
     def heard(self) -> str:
-        return " ".join(word.text for word in self.words)
+        """Without the comma that a line typed on has after it."""
+        return " ".join(word.text for word in self.words).rstrip(",;")
 
     @property
     def start(self) -> float:

@@ -56,3 +56,9 @@ def test_heard_words_keep_their_times_and_the_weakest_confidence(parser: Parser)
     reading, docked = parser.parse(words)
     assert (reading.start, reading.end, reading.confidence) == (0.4, 1.3, 0.6)
     assert (docked.start, docked.confidence) == (1.4, 0.5)
+
+
+def test_the_comma_between_two_readings_is_no_part_of_what_was_heard(parser: Parser) -> None:
+    said = parser.parse_text("guide front eighty, rear 98, docked; note seal worn, but dry")
+    heard = ["guide front eighty", "rear 98", "docked", "note seal worn, but dry"]
+    assert [statement.heard for statement in said] == heard
