@@ -1,5 +1,7 @@
 """Noises of a workshop and a lawn, made from a seeded generator, and mixing at a given ratio.
 
+The demo's sound, tests and benchmarks are made with it; nothing on the way of a reading is.
+
 Each noise has shape (n,), 16 kHz, mean square 1; scale it, or let ``mix`` do so.
 """
 
