@@ -105,8 +105,8 @@ def locate_wire(
     if misses.max() > max(BAD_MISS * abs(y).max(), 2 * resolution):
         at = x[int(misses.argmax())]
         doubt = (
-            f"the readings don't follow one straight wire (at shift {limit_words(at)} mm the curve misses by "
-            f"{misses.max():.0f}): another wire is near, or a reading is wrong"
+            f"the readings don't follow one straight wire (at shift {limit_words(at)} mm the curve "
+            f"misses by {misses.max():.0f}): another wire is near, or a reading is wrong"
         )
     estimates = [Estimate(float(v), float(w)) for v, w in zip(fit.values, widths, strict=True)]
     return WirePosition(

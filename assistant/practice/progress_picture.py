@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from datetime import datetime, time
 
 from assistant.practice.log import Practised
 from assistant.practice.marks import PASS
 from assistant.practice.progress import weeks
-from assistant.report.charts import INK, inline
+from assistant.report.inline_svg import INK, bare, drawing
 
 SHAPES = {"listen": ("o", "listen"), "dictate": ("s", "dictate"), "find_fault": ("^", "find")}
 MOST_TICKS = 6
@@ -19,12 +18,8 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
     """The SVG element; "" while nothing was practised. Shapes, not colours, tell the kinds."""
     if not log:
         return ""
-    from matplotlib import rc_context
-    from matplotlib.figure import Figure
-
-    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
-        figure = Figure(figsize=(6.4, 3.0), layout="constrained")
-        axes = figure.add_subplot()
+    with drawing(6.4, 3.0, title) as made:
+        axes = made.figure.add_subplot()
         axes.axhline(PASS, color=INK, linewidth=0.8, linestyle=":")
         for kind, (shape, name) in SHAPES.items():
             mine = [one for one in log if one.kind == kind]
@@ -47,15 +42,10 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
         axes.set_ylabel("marks of 100", color=INK)
         step = -(-len(mondays) // MOST_TICKS)
         axes.set_xticks(mondays[::step], [f"{w.begins:%d %b}" for w in means[::step]])
-        axes.tick_params(colors=INK)
-        axes.legend(loc="lower right", frameon=False, labelcolor=INK, fontsize=10)
-        for side, spine in axes.spines.items():
-            spine.set_visible(side in ("left", "bottom"))
-            spine.set_color(INK)
-        buffer = io.StringIO()
-        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
-        figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
-    return inline(buffer.getvalue(), title)
+        bare(axes, "left", "bottom")
+        above = {"loc": "outside upper left", "ncols": 4, "frameon": False}
+        made.figure.legend(labelcolor=INK, fontsize=10, **above)
+    return made.svg
 
 
 def _days(at: datetime, log: Sequence[Practised]) -> float:

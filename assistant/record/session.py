@@ -134,6 +134,13 @@ class Session:
         """The readings that findings may use."""
         return tuple(r for r in self.readings if r.is_judged)
 
+    def in_place_of(self, entry_id: str) -> str:
+        """The entry that at last took the place of this one, or withdrew it; itself where none
+        did."""
+        while entry_id in self.replaced_by:
+            entry_id = self.replaced_by[entry_id]
+        return entry_id
+
     @property
     def open_questions(self) -> tuple[Reading, ...]:
         return tuple(r for r in self.readings if not r.is_judged)

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from assistant.diagnosis.causes import NO_FAULT
 from assistant.diagnosis.enough import percent
 from assistant.diagnosis.finding import Cause, Diagnosis, Finding, Verdict
-from assistant.diagnosis.measured import over_the_wire
+from assistant.diagnosis.measured import REPAIR, over_the_wire
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
 from assistant.report.each_reading import NO_LIMIT, unjudged_words, verdicts_of_each
+from assistant.report.entry_words import entry_words
 from assistant.report.verdicts import by_weight
 from assistant.speaking.advice import minutes
-from assistant.speaking.label import context_words, shown_label
-from assistant.speaking.readback import DIGIT_BY_DIGIT, WHY, shown_value
+from assistant.speaking.readback import DIGIT_BY_DIGIT, WHY
 
 LIKELY = 0.05
 """Causes below this chance are left out of the ranking that is shown."""
@@ -52,7 +52,8 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Struck:
-    """What was replaced or withdrawn: it stays visible. ``now`` is what stands instead."""
+    """What was replaced, completed or withdrawn: it stays visible. ``now`` is what stands instead,
+    "" for nothing."""
 
     label: str
     value: str
@@ -123,16 +124,7 @@ def report_of(
         caution=caution,
         groups={context: tuple(group) for context, group in groups.items()},
         questions=tuple(row for row in rows if row.id in open_ids),
-        seen=tuple(
-            Seen(
-                _title(o.item, profile),
-                _choice(o, profile),
-                verdicts.get(o.id),
-                o.heard,
-                o.at,
-            )
-            for o in session.observations
-        ),
+        seen=tuple(_seen(o, profile, verdicts.get(o.id)) for o in session.observations),
         struck=tuple(_struck(session, profile)),
         compared=tuple(_compared(session, profile)),
         telling=tuple(f for f in findings if f.verdict in TELLING),
@@ -151,7 +143,10 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
         return "The repair is proven: everything flagged before it was measured again and is gone."
     if _to_measure_again(session, profile, diagnosis):
         gone = sum(proof.outcome == "gone" for proof in diagnosis.repairs)
-        return f"Repaired, not proven yet: {gone} of {len(diagnosis.repairs)} signs are gone."
+        signs = (
+            "1 sign is" if len(diagnosis.repairs) == 1 else f"{len(diagnosis.repairs)} signs are"
+        )
+        return f"Repaired, not proven yet: {gone} of {signs} gone."
     if not flagged:
         return "Nothing that was measured is out of tolerance."
     named = ", ".join(flagged[:MOST_NAMED])
@@ -165,10 +160,8 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
 def _flagged(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
     """What is out or suspect, each once: a reading with its value, what was worked out from
     several by its title."""
-    shown = {r.id: _row(r, profile, None) for r in session.readings}
-    words = {name: f"{row.label} {row.value}" for name, row in shown.items()}
-    for seen in session.observations:
-        words[seen.id] = f"{_title(seen.item, profile)} {_choice(seen, profile)}"
+    shown = {i.id: entry_words(i, profile) for i in (*session.readings, *session.observations)}
+    words = {name: f"{entry.label} {entry.value}" for name, entry in shown.items()}
     worked_out = {rule.id: rule.title for rule in profile.computed}
     named: list[str] = []
     for finding in by_weight(diagnosis.findings):
@@ -184,11 +177,8 @@ def _to_measure_again(session: Session, profile: Profile, diagnosis: Diagnosis) 
     if any(proof.outcome == "remains" for proof in diagnosis.repairs):
         return []
     left = {i for p in diagnosis.repairs if p.outcome == "not_measured" for i in p.about}
-    labels = [
-        shown_label(profile, r.quantity, r.position) for r in session.readings if r.id in left
-    ]
-    labels += [_title(o.item, profile) for o in session.observations if o.id in left]
-    return list(dict.fromkeys(labels))
+    items = (*session.readings, *session.observations)
+    return list(dict.fromkeys(entry_words(i, profile).label for i in items if i.id in left))
 
 
 def _action(session: Session, profile: Profile, diagnosis: Diagnosis) -> tuple[str, str]:
@@ -210,17 +200,23 @@ def _action(session: Session, profile: Profile, diagnosis: Diagnosis) -> tuple[s
 
 
 def _row(reading: Reading, profile: Profile, verdict: Verdict | None) -> Row:
+    words = entry_words(reading, profile)
     return Row(
         id=reading.id,
-        label=shown_label(profile, reading.quantity, reading.position),
-        value=shown_value(reading.state, reading.value, reading.unit),
-        context=_context(reading.context, profile),
+        label=words.label,
+        value=words.value,
+        context=words.context,
         verdict=verdict,
         question=_question(reading, profile),
         heard=reading.heard,
         at=reading.at,
         by=f"{reading.by}: {reading.reason}" if reading.by else "",
     )
+
+
+def _seen(observation: Observation, profile: Profile, verdict: Verdict | None) -> Seen:
+    title, value, _ = entry_words(observation, profile)
+    return Seen(title, value, verdict, observation.heard, observation.at)
 
 
 def _question(reading: Reading, profile: Profile) -> str:
@@ -235,47 +231,27 @@ def _question(reading: Reading, profile: Profile) -> str:
     return "; ".join([*asks, *doubts]) if reading.status == "asked" or asks else ""
 
 
-def _context(context: Mapping[str, str], profile: Profile) -> str:
-    return ", ".join(context_words(profile, context, context))
-
-
-def _title(item: str, profile: Profile) -> str:
-    return next((o.title for o in profile.observation if o.id == item), item.replace("_", " "))
-
-
-def _choice(observation: Observation, profile: Profile) -> str:
-    return next(
-        (
-            choice.spoken[0]
-            for item in profile.observation
-            if item.id == observation.item
-            for choice in item.choice
-            if choice.id == observation.value
-        ),
-        observation.value,
-    )
-
-
 def _struck(session: Session, profile: Profile) -> Iterator[Struck]:
-    readings = {r.id: r for r in session.readings}
+    standing = {i.id: i for i in (*session.readings, *session.observations)}
     for old in session.superseded:
-        new = readings.get(session.replaced_by.get(old.id, ""))
-        now = shown_value(new.state, new.value, new.unit) if new else ""
-        if isinstance(old, Reading):
-            row = _row(old, profile, None)
-            yield Struck(row.label, row.value, row.context, now, old.at)
+        was, new = entry_words(old, profile), standing.get(session.in_place_of(old.id))
+        now = entry_words(new, profile) if new is not None else None
+        if now is None or now == was:
+            yield Struck(*was, "" if now is None else now.value, old.at)
+        elif now.value == was.value:
+            yield Struck(*was, ", ".join(filter(None, (now.label, now.context))), old.at)
         else:
-            yield Struck(_title(old.item, profile), _choice(old, profile), "", now, old.at)
+            yield Struck(*was, now.value, old.at)
 
 
 def _compared(session: Session, profile: Profile) -> Iterator[Compared]:
     """The last reading of each label and context on either side of the repair."""
     sides: dict[tuple[str, str], dict[bool, str]] = {}
     for reading in over_the_wire(session):
-        elsewhere = {k: v for k, v in reading.context.items() if k != "repair"}
-        row = _row(reading, profile, None)
-        after = reading.context.get("repair") == "after"
-        sides.setdefault((row.label, _context(elsewhere, profile)), {})[after] = row.value
+        elsewhere = {k: v for k, v in reading.context.items() if k != REPAIR}
+        label, value, context = entry_words(replace(reading, context=elsewhere), profile)
+        after = reading.context.get(REPAIR) == "after"
+        sides.setdefault((label, context), {})[after] = value
     for (label, context), values in sides.items():
         if len(values) == 2:
             yield Compared(label, context, values[False], values[True])

@@ -13,6 +13,7 @@ import io
 import re
 from collections.abc import Iterator
 
+from assistant.diagnosis.finding import Verdict
 from assistant.record.session import Observation, Reading
 from assistant.report.contents import Report
 from assistant.report.each_reading import verdicts_of_each
@@ -72,8 +73,9 @@ def safe(cell: str) -> str:
 def table(report: Report) -> Iterator[dict[str, str]]:
     """The rows as they are, before a spreadsheet is thought of."""
     session = report.session
+    verdicts = verdicts_of_each(report.profile, report.diagnosis.findings)
     for entry in (*session.readings, *session.observations, *session.superseded):
-        yield _entry(entry, report)
+        yield _entry(entry, report, verdicts.get(entry.id))
     for note in session.notes:
         kind = "note" if note.understood else "not_understood"
         yield _common(report) | {"kind": kind, "id": note.id, "at": note.at, "heard": note.text}
@@ -83,8 +85,7 @@ def _common(report: Report) -> dict[str, str]:
     return {"session": report.session.id, "unit": report.session.unit}
 
 
-def _entry(entry: Reading | Observation, report: Report) -> dict[str, str]:
-    verdict = verdicts_of_each(report.profile, report.diagnosis.findings).get(entry.id)
+def _entry(entry: Reading | Observation, report: Report, verdict: Verdict | None) -> dict[str, str]:
     row = _common(report) | {
         "id": entry.id,
         "at": entry.at,

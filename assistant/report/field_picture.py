@@ -1,12 +1,11 @@
 """Where the wire lies, as a picture for the page: the readings and the fitted curve, and below it
 the wire under the mower, seen from above and true to scale.
 
-As in the chart of front against rear, front is a filled disc and rear a hollow square.
+As in the picture of front against rear, front is a filled disc and rear a hollow square.
 """
 
 from __future__ import annotations
 
-import io
 from typing import Any
 
 import numpy as np
@@ -14,7 +13,7 @@ import numpy as np
 from assistant.diagnosis.survey import Survey, surveys
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
-from assistant.report.charts import INK, inline
+from assistant.report.inline_svg import INK, bare, drawing
 from assistant.speaking.label import context_words
 
 WIDTH, HEIGHT = 5.2, 7.1
@@ -43,28 +42,18 @@ def field_picture(session: Session, profile: Profile, title: str) -> str:
     found = {survey.place.position: survey for survey in done if survey.found}
     if not found:
         return ""
-    from matplotlib import rc_context
-    from matplotlib.figure import Figure
-
-    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
-        figure = Figure(figsize=(WIDTH, HEIGHT), layout="constrained")
-        above, below = figure.subplots(2, 1, height_ratios=[3, 4.2])
+    with drawing(WIDTH, HEIGHT, title) as made:
+        above, below = made.figure.subplots(2, 1, height_ratios=[3, 4.2])
         reach = max(HALF_MOWER_MM, *(abs(x) for s in found.values() for x in s.shifts)) * 1.1
         _draw_signals(above, found, reach)
         _draw_plan(below, found, profile.constants.get("sensor_spacing_mm", 0.0))
         above.set_xlabel("sideways, mm (right is positive)", color=INK)
         above.set_xlim(-reach, reach)
-        above.tick_params(colors=INK)
-        for side, spine in above.spines.items():
-            spine.set_visible(side in ("bottom", "left"))
-            spine.set_color(INK)
+        bare(above, "left", "bottom")
         last = list(found.values())[-1].place
         words = ", ".join(context_words(profile, dict(last.context), dict(last.context)))
         above.set_title(words, loc="left", fontsize=11, color=INK)
-        buffer = io.StringIO()
-        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
-        figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
-    return inline(buffer.getvalue(), title)
+    return made.svg
 
 
 def _draw_signals(axes: Any, found: dict[str | None, Survey], reach: float) -> None:

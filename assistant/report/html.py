@@ -10,11 +10,9 @@ from jinja2 import BaseLoader, Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from assistant.diagnosis.enough import percent
-from assistant.report.charts import chart, facing, facing_legend, facing_title
 from assistant.report.contents import Report
-from assistant.report.field_picture import field_picture
+from assistant.report.pictures import pictures
 from assistant.report.printable import printable
-from assistant.report.trend_picture import trend_picture
 from assistant.report.verdicts import SIGNS, verdict_words
 from assistant.speaking.advice import minutes
 from assistant.wording.mentions import mentions
@@ -22,19 +20,9 @@ from assistant.wording.mentions import mentions
 
 def to_html(report: Report) -> str:
     """The page as text; every heard or typed word in it is escaped."""
-    title = facing_title(report.profile)
-    svg = chart(facing(report.session, report.profile), title)
-    # The SVG is made here from numbers and from words that matplotlib escapes.
-    field = field_picture(report.session, report.profile, "Where the wire lies")
-    history = trend_picture(report.visits, report.profile, "Over the visits")
-    pictures = {
-        "chart": Markup(svg),  # noqa: S704
-        "field": Markup(field),  # noqa: S704
-        "history": Markup(history),  # noqa: S704
-    }
-    words = {"facing_title": title, "facing_legend": facing_legend(report.profile)}
-    words |= {"machine": report.profile.profile.machine}
-    page: str = _template().render(report=report, **words, **pictures)
+    shown = [(p.title, Markup(p.svg), p.legend) for p in pictures(report)]  # noqa: S704
+    machine = report.profile.profile.machine
+    page: str = _template().render(report=report, pictures=shown, machine=machine)
     return page
 
 

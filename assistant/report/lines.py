@@ -10,7 +10,6 @@ from assistant.diagnosis.finding import Cause, Diagnosis, Finding, NextCheck
 from assistant.record.body import reading_json, reading_of
 from assistant.record.entry import Entry
 from assistant.record.session import Session
-from assistant.speaking.reply import Reply
 
 Line = dict[str, Any]
 
@@ -26,10 +25,6 @@ def entry_lines(entry: Entry, session: Session) -> Iterator[Line]:
     for reading in session.readings:
         if reading.id in changed:
             yield reading_json(reading, session.id)
-
-
-def reply_line(reply: Reply, session: Session) -> Line:
-    return {"kind": "reply", "session": session.id, **asdict(reply)}
 
 
 def diagnosis_lines(diagnosis: Diagnosis, session: Session) -> Iterator[Line]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
@@ -10,7 +9,7 @@ from assistant.diagnosis.history import Trend, Visit, trend, visits
 from assistant.errors import NotDeterminedError
 from assistant.profile.schema import Profile, Tolerance, Where
 from assistant.record.session import Session
-from assistant.report.charts import INK, inline
+from assistant.report.inline_svg import INK, bare, drawing
 from assistant.speaking.label import context_words, shown_label
 
 WIDTH, ROW = 5.2, 1.9
@@ -51,18 +50,11 @@ def picture(rows: Sequence[tuple[str, Trend]], title: str) -> str:
     """The SVG element of these charts, by name; "" for none."""
     if not rows:
         return ""
-    from matplotlib import rc_context
-    from matplotlib.figure import Figure
-
-    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
-        figure = Figure(figsize=(WIDTH, 0.3 + ROW * len(rows)), layout="constrained")
-        panels = figure.subplots(len(rows), 1, squeeze=False)[:, 0]
+    with drawing(WIDTH, 0.3 + ROW * len(rows), title) as made:
+        panels = made.figure.subplots(len(rows), 1, squeeze=False)[:, 0]
         for axes, (name, told) in zip(panels, rows, strict=True):
             _draw(axes, name, told)
-        buffer = io.StringIO()
-        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
-        figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
-    return inline(buffer.getvalue(), title)
+    return made.svg
 
 
 def _draw(axes: Any, name: str, told: Trend) -> None:
@@ -84,10 +76,7 @@ def _draw(axes: Any, name: str, told: Trend) -> None:
     low, high = min(chart.lower, *chart.points), max(chart.upper, *chart.points)
     room = 0.15 * (high - low) or 0.1 * abs(high) or 1.0
     axes.set_ylim(low - room, high + room)
-    axes.tick_params(colors=INK)
-    for side, spine in axes.spines.items():
-        spine.set_visible(side in ("left", "bottom"))
-        spine.set_color(INK)
+    bare(axes, "left", "bottom")
 
 
 def _positions(rule: Tolerance, profile: Profile) -> Iterator[str | None]:

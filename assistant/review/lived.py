@@ -15,9 +15,8 @@ from assistant.record.journal import read_journal
 from assistant.record.session import Observation, Reading, Session
 from assistant.record.store import REVIEW
 from assistant.report.contents import Report
+from assistant.report.entry_words import entry_words
 from assistant.report.verdicts import by_weight
-from assistant.speaking.label import context_words, shown_label
-from assistant.speaking.readback import shown_value
 
 Hand = tuple[str, str]
 """Who did it, and why; ("", "") for the technician."""
@@ -120,14 +119,14 @@ def moments(report: Report, folder: Path) -> tuple[Moment, ...]:
     hands = _hands(folder)
     for old in _withdrawn(session):
         by, why = hands.get(session.replaced_by.get(old.id, ""), ("", ""))
-        label, text, _ = _shown(old, profile)
+        label, value, _ = entry_words(old, profile)
         found.setdefault(
             _root(old.id, session),
             Moment(
                 old.id,
                 "withdrawn",
                 old.at,
-                f"{label} {text}",
+                f"{label} {value}",
                 "",
                 heard=old.heard,
                 sound=sound_of(old.audio, audio) if isinstance(old, Reading) else None,
@@ -190,12 +189,12 @@ def _struck(
     before: Mapping[str, list[Reading | Observation]],
     profile: Profile,
 ) -> Iterator[Old]:
-    last = _shown(item, profile)
+    last = entry_words(item, profile)
     for old in _chain(item.id, before):
-        now = _shown(old, profile)
-        if now != last:
-            yield Old(", ".join(filter(None, (f"{now[0]} {now[1]}", now[2]))), old.at)
-        last = now
+        was = entry_words(old, profile)
+        if was != last:
+            yield Old(", ".join(filter(None, (f"{was.label} {was.value}", was.context))), old.at)
+        last = was
 
 
 def _chain(
@@ -212,25 +211,8 @@ def _withdrawn(session: Session) -> Iterable[Reading | Observation]:
     """What was taken out and has nothing in its place."""
     standing = {r.id for r in session.readings} | {o.id for o in session.observations}
     for old in session.superseded:
-        name = old.id
-        while name in session.replaced_by:
-            name = session.replaced_by[name]
-        if name not in standing:
+        if session.in_place_of(old.id) not in standing:
             yield old
-
-
-def _shown(item: Reading | Observation, profile: Profile) -> tuple[str, str, str]:
-    """Label, value and context in words."""
-    if isinstance(item, Reading):
-        return (
-            shown_label(profile, item.quantity, item.position),
-            shown_value(item.state, item.value, item.unit),
-            ", ".join(context_words(profile, item.context, item.context)),
-        )
-    of = next((o for o in profile.observation if o.id == item.item), None)
-    choices = {c.id: c.spoken[0] for c in of.choice} if of else {}
-    title = of.title if of else item.item.replace("_", " ")
-    return title, choices.get(item.value, item.value), ""
 
 
 def _hands(folder: Path) -> dict[str, Hand]:

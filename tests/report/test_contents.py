@@ -4,11 +4,11 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from hollin_bank import DIAGNOSIS
+from hollin_bank import DIAGNOSIS, reading
 
 from assistant.diagnosis.enough import percent
-from assistant.diagnosis.finding import Cause, Diagnosis
-from assistant.record.session import Session
+from assistant.diagnosis.finding import Cause, Diagnosis, RepairProof
+from assistant.record.session import Observation, Session
 from assistant.report import Report
 
 
@@ -67,6 +67,30 @@ def test_what_is_open_is_listed_with_its_question(report: Report) -> None:
 
 def test_what_was_replaced_or_withdrawn_stays_visible(report: Report) -> None:
     assert [(s.value, s.now) for s in report.struck] == [("64", "46"), ("7", "")]
+
+
+def test_what_was_completed_is_not_called_withdrawn(make: Callable[..., Report]) -> None:
+    asked = reading("7", "contact_voltage", None, "20.1", unit="V", context={}, missing=("load",))
+    told = replace(asked, context={"load": "open"}, missing=())
+    [row] = make(readings=(told,), superseded=(asked,), replaced_by={}).struck
+    assert (row.label, row.value, row.now) == ("contact voltage", "20.1 V", "contact voltage, open")
+
+
+def test_what_was_corrected_twice_names_the_last_value(make: Callable[..., Report]) -> None:
+    old = Observation("18", "docking", "finds"), Observation("19", "docking", "finds")
+    [first, second] = make(superseded=old, replaced_by={"18": "19", "19": "21"}).struck
+    assert (first.now, second.now) == ("misses", "misses")
+
+
+@pytest.mark.parametrize(
+    ("signs", "told"),
+    [(1, "0 of 1 sign is gone"), (2, "0 of 2 signs are gone")],
+)
+def test_signs_are_counted_in_good_english(
+    make: Callable[..., Report], signs: int, told: str
+) -> None:
+    left = RepairProof("guide_signal_floor", "not_measured", ("2",), "not measured again")
+    assert told in make(replace(DIAGNOSIS, repairs=(left,) * signs)).headline
 
 
 def test_before_and_after_the_repair_stand_side_by_side(report: Report) -> None:

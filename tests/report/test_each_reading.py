@@ -10,9 +10,9 @@ from assistant.diagnosis import diagnose
 from assistant.profile import load_profile
 from assistant.record.session import Reading, Session
 from assistant.report import Report, report_of
-from assistant.report.charts import facing
 from assistant.report.contents import Row
 from assistant.report.each_reading import AGAIN, BESIDE, NO_LIMIT
+from assistant.report.facing_picture import facing
 
 JOB = load_profile("robot_mower")
 

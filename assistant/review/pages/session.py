@@ -10,9 +10,8 @@ from starlette.routing import Route
 from assistant.depot.one_session import one_session
 from assistant.depot.supervise import comment, sign_off
 from assistant.record.head import spelled_head
-from assistant.report.charts import chart, facing, facing_legend, facing_title
 from assistant.report.contents import Report
-from assistant.report.field_picture import field_picture
+from assistant.report.pictures import pictures
 from assistant.review.desk import desk_of
 from assistant.review.hand import hand
 from assistant.review.lived import cautions, moments
@@ -31,7 +30,6 @@ DONE = {
 def session(request: Request) -> Response:
     desk = desk_of(request)
     told = one_session(desk.depot, request.path_params["id"])
-    pictures = _pictures(told.report) if told.report else []
     return page(
         request,
         "session.html.jinja",
@@ -40,7 +38,7 @@ def session(request: Request) -> Response:
         report=told.report,
         moments=moments(told.report, told.folder) if told.report else (),
         cautions=cautions(told.report) if told.report else (),
-        pictures=pictures,
+        pictures=_pictures(told.report) if told.report else [],
         spelled=spelled_head(told.session.head) if told.session.head else "",
         rule=desk.settings.sound.words,
         done=DONE.get(request.query_params.get("done", ""), ""),
@@ -61,23 +59,10 @@ def note(request: Request) -> Response:
 
 
 def _pictures(report: Report) -> list[tuple[str, Markup, str]]:
-    """Title, SVG and legend of each picture that this session has."""
-    made = (
-        (
-            facing_title(report.profile),
-            chart(facing(report.session, report.profile), facing_title(report.profile)),
-            facing_legend(report.profile),
-        ),
-        (
-            "Where the wire lies",
-            field_picture(report.session, report.profile, "Where the wire lies"),
-            "Above: the signal at each sideways shift and the curve of one straight wire fitted to "
-            "it; the band is where the wire lies, 95 % sure. Below: the "
-            f"{report.profile.profile.machine} from above.",
-        ),
-    )
-    # Drawn here from numbers and from words that were escaped.
-    return [(title, Markup(strict(svg)), legend) for title, svg, legend in made if svg]  # noqa: S704
+    return [
+        (one.title, Markup(strict(one.svg)), one.legend)  # noqa: S704
+        for one in pictures(report)
+    ]
 
 
 TAB = Tab(

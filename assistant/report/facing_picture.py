@@ -7,17 +7,15 @@ them apart. Each row is one quantity in one context, the number beside each mark
 
 from __future__ import annotations
 
-import io
-import re
 from dataclasses import dataclass
+from typing import Any
 
 from assistant.diagnosis.measured import over_the_wire
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
+from assistant.report.inline_svg import INK, bare, drawing
 from assistant.speaking.label import context_words, shown_label
 
-INK = "#010203"
-"""Stands for the page's text colour until the SVG is on the page."""
 _WIDTH = 5.2
 _ROW = 0.62
 
@@ -82,73 +80,37 @@ def facing_legend(profile: Profile) -> str:
     )
 
 
-def _each(row: Facing) -> str:
-    return ", ".join(f"{n} {v:g}" for n, v in zip(row.names, row.values, strict=True))
-
-
-def chart(rows: tuple[Facing, ...], title: str) -> str:
-    """The SVG element, without XML heading, metadata or links; "" when there is nothing to show."""
+def facing_picture(rows: tuple[Facing, ...], title: str) -> str:
+    """The SVG element; "" when there is nothing to show."""
     if not rows:
         return ""
-    from matplotlib import rc_context
-    from matplotlib.figure import Figure
-
-    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "benchcall", "font.size": 11}):
-        figure = Figure(figsize=(_WIDTH, 0.45 + _ROW * len(rows)), layout="constrained")
-        axes = figure.add_subplot()
+    with drawing(_WIDTH, 0.45 + _ROW * len(rows), title) as made:
+        axes = made.figure.add_subplot()
         for y, row in enumerate(rows):
-            axes.plot(
-                row.values,
-                [y, y],
-                color=INK,
-                linewidth=1.2,
-                linestyle="-" if row.compared else ":",
-            )
-            axes.plot(row.values[0], y, "o", color=INK, markersize=8, zorder=3)
-            axes.plot(
-                row.values[1],
-                y,
-                "s",
-                markerfacecolor="none",
-                markeredgecolor=INK,
-                markersize=11,
-                zorder=4,
-            )
-            axes.annotate(
-                f"{row.label}: {_each(row)}".replace("-", "−"),
-                (0, y),
-                xycoords=("axes fraction", "data"),
-                xytext=(0, 11),
-                textcoords="offset points",
-                color=INK,
-            )
+            _draw(axes, y, row)
         low = min(0.0, *(min(r.values) for r in rows))
         high = max(0.0, *(max(r.values) for r in rows))
         margin = 0.06 * max(high - low, 10)
         axes.set_xlim(low - margin, high + margin)
         axes.set_ylim(len(rows) - 0.6, -0.6)
-        for y in range(len(rows)):
-            axes.plot([0, 0], [y - 0.15, y + 0.15], color=INK, linewidth=0.8)
         axes.set_yticks([])
-        axes.tick_params(colors=INK)
-        for side in ("left", "right", "top"):
-            axes.spines[side].set_visible(False)
-        axes.spines["bottom"].set_color(INK)
-        buffer = io.StringIO()
-        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
-        figure.savefig(buffer, format="svg", transparent=True, metadata=nothing)
-    return inline(buffer.getvalue(), title)
+        bare(axes, "bottom")
+    return made.svg
 
 
-def inline(svg: str, title: str) -> str:
-    """An SVG file as an element of a page: no prolog, no metadata, no links, the page's ink."""
-    from html import escape
-
-    svg = svg[svg.index("<svg") :]
-    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.S)
-    svg = re.sub(r'\sxmlns(:\w+)?="[^"]*"', "", svg)
-    svg = re.sub(r"font: [^;\"]*?(\d+)px [^;\"]*", r"font-size: \1px", svg)
-    svg = re.sub(r'(<svg[^>]*?) height="[^"]*"', r"\1", svg, count=1)
-    svg = re.sub(r'(<svg[^>]*?) width="[^"]*"', r'\1 role="img"', svg, count=1)
-    head, rest = svg.split(">", 1)
-    return f"{head}><title>{escape(title)}</title>{rest}".replace(INK, "currentColor").strip()
+def _draw(axes: Any, y: int, row: Facing) -> None:
+    line = "-" if row.compared else ":"
+    axes.plot(row.values, [y, y], color=INK, linewidth=1.2, linestyle=line)
+    axes.plot(row.values[0], y, "o", color=INK, markersize=8, zorder=3)
+    square = {"markerfacecolor": "none", "markeredgecolor": INK, "markersize": 11}
+    axes.plot(row.values[1], y, "s", zorder=4, **square)
+    axes.plot([0, 0], [y - 0.15, y + 0.15], color=INK, linewidth=0.8)
+    each = ", ".join(f"{n} {v:g}" for n, v in zip(row.names, row.values, strict=True))
+    axes.annotate(
+        f"{row.label}: {each}".replace("-", "−"),
+        (0, y),
+        xycoords=("axes fraction", "data"),
+        xytext=(0, 11),
+        textcoords="offset points",
+        color=INK,
+    )
