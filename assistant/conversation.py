@@ -28,6 +28,7 @@ class Conversation:
         self.round: GuidedRound | None = None
         self.standing_by = False
         self._still_waiting = False
+        self._asked: tuple[str, ...] = ()
         self.last_said: tuple[Reply, ...] = ()
 
     def expectation(self, session: Session) -> Expectation:
@@ -78,8 +79,16 @@ class Conversation:
         """The next bare number is this reading."""
         self._expected = (quantity, position)
 
+    def wait_for(self, reading: Reading) -> None:
+        """Its question was asked once more, and is the only one that the next context answers."""
+        self.waiting = (reading.id,)
+        self.keep_waiting(True)
+
     def begin_turn(self) -> None:
+        """What is said now answers what was asked before: which of its own readings a context
+        governs has been settled when the utterance was read."""
         self._still_waiting = False
+        self._asked = self.waiting
 
     def keep_waiting(self, waits: bool) -> None:
         """This turn adds to what waits, answers a part of it, or only asks back."""
@@ -96,7 +105,7 @@ class Conversation:
         changes = {
             r.id: self._completed(r, key, value)
             for r in session.readings
-            if r.id in self.waiting and key in r.missing
+            if r.id in self.waiting and r.id in self._asked and key in r.missing
         }
         self.keep_waiting(any(change["missing"] for change in changes.values()))
         return changes

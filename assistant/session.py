@@ -9,7 +9,6 @@ before it is on the disk. "Unit …" opens the job of another mower or goes back
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -36,7 +35,7 @@ from assistant.speaking.advice import reply_to_finding
 from assistant.speaking.readback import reply_to
 from assistant.speaking.reply import Reply
 from assistant.turn import Attended, Ears, Turn, command_of, heard_by, is_command
-from assistant.unfinished import LONGEST_PAUSE, Unfinished, may_go_on
+from assistant.unfinished import Lost, Unfinished, may_go_on
 from assistant.wording.parser import Parser
 from assistant.wording.statement import (
     CommandSaid,
@@ -47,7 +46,6 @@ from assistant.wording.statement import (
     Statement,
 )
 
-FLAGGED = ("out", "suspect")
 JOB = "job"
 
 
@@ -75,7 +73,7 @@ class Assistant:
         self._diagnosis: Diagnosis | None = None
         self._last_end: tuple[str, float] = ("", 0.0)
         self._unfinished: Unfinished | None = None
-        self._fragment: tuple[str, float] = ("", -math.inf)
+        self._lost = Lost()
         self._jobs = Jobs(open_record, lambda: Conversation(profile, expected))
 
     @property
@@ -129,7 +127,8 @@ class Assistant:
             raise ValueError("a session without ears takes typed lines only")
         self._lapse(utterance)
         hearings: list[EarHearing] = []
-        utterance = self._whole(utterance)
+        if self._lost.just_before(utterance):
+            utterance = replace(utterance, quiet_before=0.0, unbroken=False)
         heard = heard_by(utterance, hearings)
         expectation = self._expectation()
         settled: tuple[Settled, ...] = ()
@@ -150,7 +149,7 @@ class Assistant:
         turn = replace(turn, replies=(*again, *turn.replies))
         words = any(ear.hypotheses for ear in heard.ears)
         lost = words and all(one.status == "nothing" for one in settled)
-        self._fragment = (utterance.source, utterance.end if lost else -math.inf)
+        self._lost = Lost(utterance.source, utterance.end) if lost else Lost()
         self._unfinished = None
         if may_go_on(settled) and turn.entries:
             last = turn.entries[-1].id
@@ -160,12 +159,6 @@ class Assistant:
     def type(self, line: str) -> Turn:
         """What is typed is heard for certain."""
         return self._take(self._settle(typed_heard(line), self._expectation()), None)
-
-    def _whole(self, utterance: Utterance) -> Utterance:
-        """Broken where the speech just before came to nothing: that may have been its "minus"."""
-        source, end = self._fragment
-        follows = utterance.source == source and utterance.start - end <= LONGEST_PAUSE
-        return replace(utterance, quiet_before=0.0, unbroken=False) if follows else utterance
 
     def _expectation(self) -> Expectation:
         if self._jobs.is_open:
@@ -212,10 +205,11 @@ class Assistant:
             entered, said = self._enter(one, sound)
             entries += entered
             replies += said
+        replies = replies or [reply_to(one, self.profile) for one in settled[:1] if entries]
         for job in self.jobs:
             job.conversation.end_turn()
         findings = tuple(f for f in self.diagnosis.findings if f not in known)
-        replies += [reply_to_finding(f, self.profile) for f in findings if f.verdict in FLAGGED]
+        replies += [reply_to_finding(f, self.profile) for f in findings if f.flagged]
         if replies and not any(is_command(command_of(one), "say_again") for one in settled):
             self.conversation.last_said = tuple(replies)
         return Turn(tuple(settled), tuple(entries), findings, tuple(replies))
@@ -227,6 +221,8 @@ class Assistant:
         source = sound.source if sound is not None else ""
         audio = record.keep_audio(sound.samples) if sound is not None else None
         replaced = self._reading(settled.answers) if settled.answers else None
+        if settled.status != "accepted" and not isinstance(said, ReadingSaid):
+            talk.keep_waiting(True)  # it is only asked back, so what was asked before still is
         if isinstance(said, ContextSaid):
             return self._enter_context(said, settled, source, audio)
         if settled.status == "asked" and isinstance(said, CommandSaid):
@@ -242,12 +238,10 @@ class Assistant:
             case CommandSaid():
                 talk.keep_waiting(said.command in HARMLESS)
                 replies = obey(said, self)
-            case ObservationSaid():
-                if talk.round is not None:
-                    talk.round.took(said.item)
-                replies = [reply_to(settled, self.profile)]
             case _:
                 replies = [reply_to(settled, self.profile)]
+        if isinstance(said, ObservationSaid) and talk.round is not None:
+            talk.round.took(said.item)
         if isinstance(said, (ReadingSaid, ObservationSaid)) and not talk.waiting:
             replies += ask_step(self)
         return [entry], replies
@@ -256,19 +250,23 @@ class Assistant:
         self, said: ContextSaid, settled: Settled, source: str, audio: str | None
     ) -> tuple[list[Entry], list[Reply]]:
         """A context also completes the readings that wait for it, or corrects those taken under
-        the wrong one. One in doubt is not put in force, and the old one no longer holds."""
+        the wrong one. One in doubt is not put in force, and the old one no longer holds; of what
+        ends (the mower was moved) only what was known is told, and no question outlives it."""
         if settled.status == "asked":
             reason = f"heard for uncertain: {said.heard}"
             entries = self.record.lapse(said.key, reason=reason)
             return list(entries), [reply_to(settled, self.profile)]
         changes: Mapping[str, dict[str, Any]] = {}
-        if said.value is not None and said.corrects:
+        known = said.value is not None or said.key in self.session.context
+        if said.value is None:
+            self.conversation.waiting = ()
+        elif said.corrects:
             changes = corrected_by(said.key, said.value, self.session.readings)
-        elif said.value is not None:
+        else:
             changes = self.conversation.completed_by(said.key, said.value, self.session)
         entry = self.record.enter(settled, source=source, audio=audio, changes=changes)
         touched = [r for r in self.session.readings if r.id in changes]
-        replies = [reply_to(settled, self.profile, touched=touched)]
+        replies = [reply_to(settled, self.profile, touched=touched)] if known else []
         complete = [reading for reading in touched if not reading.missing]
         for reading in complete:
             self.conversation.complete(reading)

@@ -1,4 +1,5 @@
-"""A number that went on after a pause: "fourteen … point five" is one value in two breaths."""
+"""What an utterance owes to the one before: "fourteen … point five" is one value in two breaths,
+and what came to nothing may have been the "minus" of what follows."""
 
 from __future__ import annotations
 
@@ -6,6 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from assistant.audio.utterance import Utterance
 from assistant.hearing.heard import EarHearing, Heard, Hypothesis
 from assistant.settling.settled import Expectation, Settled
 from assistant.wording.statement import NotUnderstood, ReadingSaid
@@ -45,6 +47,18 @@ class Unfinished:
         if len(settled) != self.said or not isinstance(settled[-1].statement, ReadingSaid):
             return None
         return replace(settled[-1], answers=self.entry)
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Where speech ended of which nothing was understood; nowhere, if not given."""
+
+    source: str = ""
+    end: float = -math.inf
+
+    def just_before(self, utterance: Utterance) -> bool:
+        """Whether it may be the beginning of this one."""
+        return utterance.source == self.source and utterance.start - self.end <= LONGEST_PAUSE
 
 
 def may_go_on(settled: Sequence[Settled]) -> bool:

@@ -120,6 +120,58 @@ def test_what_is_said_after_disregard_is_never_taken_for_something_new(
     assert assistant.session.observations == ()
 
 
+def test_a_reading_waits_while_its_answer_is_only_asked_back(assistant: Assistant) -> None:
+    turn = say(assistant, "guide front one oh two", "undockt", "not docked")
+    assert [r.tone for r in turn.replies] == ["asked"]
+    say(assistant, "undocked")
+    assert assistant.session.readings[0].context == {"station": "undocked"}
+
+
+def test_a_context_of_the_same_breath_is_no_answer_to_what_is_asked_about_it(
+    assistant: Assistant,
+) -> None:
+    """A reading before the first of two contexts may belong to either."""
+    say(assistant, "guide front one oh two docked undocked")
+    assert assistant.session.readings[0].missing == ("station",)
+    say(assistant, "docked")
+    assert assistant.session.readings[0].context == {"station": "docked"}
+
+
+def test_what_waits_for_a_context_is_not_answered_by_one_after_the_mower_was_moved(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "guide front one oh two, mower moved, undocked", "docked")
+    assert assistant.session.readings[0].missing == ("station",)
+
+
+def test_what_is_missing_asks_once_more_and_takes_the_answer(assistant: Assistant) -> None:
+    say(assistant, "guide front one oh two", "battery voltage nineteen", "front ninety one")
+    say(assistant, "homing misses")
+    replies = say(assistant, "what is missing").replies
+    assert [reply.shown for reply in replies] == [
+        "loop signal front 91: guide or boundary?; docked or undocked?",
+        "guide signal front 102: docked or undocked?",
+    ]
+    say(assistant, "undocked")
+    [still_open] = assistant.session.open_questions
+    assert still_open.quantity == "loop_signal"
+
+
+def test_of_what_ends_when_the_mower_is_moved_only_what_was_known_is_told(
+    assistant: Assistant,
+) -> None:
+    assert len(say(assistant, "mower moved").replies) == 1
+    assert "station" in shown(say(assistant, "undocked", "mower moved"))
+    say(assistant, "undocked", "loaded")
+    assert len(say(assistant, "mower moved").replies) == 2
+
+
+def test_closing_names_what_is_flagged_and_what_is_still_to_do(assistant: Assistant) -> None:
+    say(assistant, "start round safety release", "passes", "fails")
+    told_at_close = shown(say(assistant, "close job"))
+    assert "not ready for use, flagged: lift sensor fails; still to do: tilt" in told_at_close
+
+
 def test_moving_the_mower_ends_the_station_context(assistant: Assistant) -> None:
     say(assistant, "undocked", "mower moved", "guide front ninety")
     assert assistant.session.readings[0].missing == ("station",)

@@ -138,7 +138,7 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
     """What is wrong, in one sentence."""
     if not session.judged and not session.observations:
         return "Nothing was measured yet."
-    flagged = _flagged(session, profile, diagnosis)
+    flagged = flagged_words(session, profile, diagnosis)
     if diagnosis.proven:
         return "The repair is proven: everything flagged before it was measured again and is gone."
     if _to_measure_again(session, profile, diagnosis):
@@ -157,7 +157,7 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
     return f"Likeliest: {top.title}, {percent(top.probability)} of 100. Flagged: {named}{more}."
 
 
-def _flagged(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
+def flagged_words(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
     """What is out or suspect, each once: a reading with its value, what was worked out from
     several by its title."""
     shown = {i.id: entry_words(i, profile) for i in (*session.readings, *session.observations)}
