@@ -77,9 +77,14 @@ class GuidedRound:
     def ask(self) -> Reply:
         """The open step's question, its caution first; or that the round is done."""
         if self.step is None:
-            left = "; ".join(step.say.rstrip("?") for step in self.skipped)
+            left = "; ".join(map(self._named, self.skipped))
             text = f"{self.title} round done." + (f" Not taken: {left}." if left else "")
             return Reply(text, text, "accepted")
         words = [f"Caution: {self.step.caution}"] if self.step.caution else []
         text = " ".join([*words, self.step.say])
         return Reply(text, text, "asked")
+
+    def _named(self, step: Step) -> str:
+        """A step's question without the answers that it offers."""
+        asked = step.say.rstrip("?")
+        return asked.rpartition(":")[0] or asked if step.take in self._observations else asked

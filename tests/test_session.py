@@ -313,6 +313,8 @@ def test_a_guided_round_takes_bare_numbers_and_bare_choices(assistant: Assistant
     assert ("station_tilt", None, "1.5") in told(assistant)
     turn = say(assistant, "skip this", "end round")
     assert "Not taken" in shown(turn)
+    turn = say(assistant, "start round safety release", "skip this", "passes", "end round")
+    assert "Not taken: Guards; Tipping stop; Stop button;" in shown(turn)
 
 
 def test_a_round_waits_for_the_context_before_it_asks_on(assistant: Assistant) -> None:
