@@ -6,8 +6,9 @@ where they leave a doubt.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Self
 
 from assistant.audio.utterance import Utterance
@@ -32,8 +33,15 @@ class _Making:
     profile: Profile
 
 
-def open_ears(profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) -> Ears:
-    """The ears that are here, or just those named, in the order named.
+ALWAYS = 2
+"""Ears that hear every utterance; the others are woken by doubt."""
+
+
+def open_ears(
+    profile: Profile, spoken: SpokenWords, names: Sequence[str] = (), at_once: int | None = None
+) -> Ears:
+    """The ears that are here, or just those named, in the order named. With ``at_once`` only so
+    many of them are made now, the others by ``Ears.make_ready`` or when they are first needed.
 
     Raises UnknownNameError for an ear that there is not, ModelError for one whose model is
     missing here.
@@ -56,9 +64,13 @@ def open_ears(profile: Profile, spoken: SpokenWords, names: Sequence[str] = ()) 
         raise ModelError(f"No recogniser is here. {how_to_get('pocketsphinx')}")
     graph = word_graph(profile, spoken)
     said = {**spoken.pronunciations, **profile.profile.pronunciations}
-    ears = [_MAKERS[name](_Making(model, graph, said, profile)) for name, model in found.items()]
+    makers = {
+        name: partial(_MAKERS[name], _Making(model, graph, said, profile))
+        for name, model in found.items()
+    }
+    ears = [makers.pop(name)() for name in tuple(makers)[:at_once]]
     models = {name: model.sha256 for name, model in found.items()}
-    return Ears(ears, models, Proposer(profile, spoken), told)
+    return Ears(ears, models, Proposer(profile, spoken), told, makers)
 
 
 class Ears:
@@ -70,8 +82,10 @@ class Ears:
         models: dict[str, str],
         proposer: Proposer,
         told: Sequence[str] = (),
+        to_make: Mapping[str, Callable[[], Recogniser]] | None = None,
     ) -> None:
-        self._ears = ears
+        self._ears = list(ears)
+        self._to_make = dict(to_make or {})
         self.models = models
         self._proposer = proposer
         self._verified = load_verified(models)
@@ -79,15 +93,25 @@ class Ears:
 
     @property
     def names(self) -> tuple[str, ...]:
-        return tuple(ear.name for ear in self._ears)
+        return (*(ear.name for ear in self._ears), *self._to_make)
 
     def __iter__(self) -> Iterator[Recogniser]:
-        return iter(self._ears)
+        """All that can be made, one after the other."""
+        yield from self._ears
+        while self._to_make:
+            made = len(self._ears)
+            self._make_next()
+            yield from self._ears[made:]
+
+    def make_ready(self) -> None:
+        """Makes all ears that are not made yet."""
+        for _ in self:
+            pass
 
     @property
     def description(self) -> str:
         """For the user: the ears in their order, and what one alone means."""
-        if len(self._ears) > 1:
+        if len(self.names) > 1:
             return ", ".join(self.names)
         return f"{self.names[0]} alone, so that everything is asked and confirmed"
 
@@ -101,7 +125,7 @@ class Ears:
         fails is left out of this utterance, and that is told: with fewer ears more is asked, and
         nothing is lost."""
         heard: list[EarHearing] = []
-        for ear in self._ears:
+        for ear in self:
             try:
                 if heard and isinstance(ear, Weigher):
                     hearing = ear.weigh(utterance, self._proposer.propose(heard))
@@ -115,6 +139,15 @@ class Ears:
     def trusted(self, first: str, second: str) -> bool:
         """Whether these two, with the models that are here, have shown that they may accept."""
         return self._verified.is_verified(first, second)
+
+    def _make_next(self) -> None:
+        """One that can't be made is told of and left out."""
+        name = next(iter(self._to_make))
+        make = self._to_make.pop(name)
+        try:
+            self._ears.append(make())
+        except (HearingError, ModelError) as error:
+            self._told[f"Going on without the ear {name}. {error}"] = None
 
     def close(self) -> None:
         for ear in self._ears:

@@ -62,8 +62,8 @@ class Pronouncer:
         word = word.lower()
         if word in self._own:
             return (self._own[word],)
-        if known := cmudict().get(word):
-            return tuple(tuple(phones.split()) for phones in known)
+        if known := _in_cmudict(word):
+            return known
         phones = phones_of_ipa(_espeak_ipa(word))
         if not phones:
             raise HearingError(
@@ -96,19 +96,21 @@ def _checked(word: str, text: str) -> Pronunciation:
     return phones
 
 
+def _in_cmudict(word: str) -> tuple[Pronunciation, ...]:
+    lines = (word, *(f"{word}({number})" for number in range(2, 10)))
+    return tuple(tuple(cmudict()[line].split()) for line in lines if line in cmudict())
+
+
 @cache
-def cmudict() -> dict[str, list[str]]:
-    """Every word of the pocketsphinx wheel's CMUdict with its pronunciations, phones in a row."""
+def cmudict() -> dict[str, str]:
+    """The lines of the CMUdict in the pocketsphinx wheel: words with their phones in a row, further
+    pronunciations of a word as word(2) and so on."""
     spec = find_spec("pocketsphinx")
     if spec is None or spec.origin is None:
         return {}
     path = Path(spec.origin).parent / "model" / "en-us" / "cmudict-en-us.dict"
-    found: dict[str, list[str]] = {}
-    for line in path.read_text(encoding="utf-8").splitlines():
-        head, _, phones = line.partition(" ")
-        word = head.partition("(")[0] if head.endswith(")") else head
-        found.setdefault(word, []).append(phones)
-    return found
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return dict(line.split(" ", 1) for line in lines)  # a loop takes twice as long
 
 
 @cache

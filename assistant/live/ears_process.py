@@ -143,17 +143,18 @@ def _start(
 
 def _hear(pipe: Connection, profile: str, names: tuple[str, ...]) -> None:
     """What the other process does until the pipe is closed."""
-    from assistant.hearing.ears import open_ears
+    from assistant.hearing.ears import ALWAYS, open_ears
     from assistant.profile import load_profile, load_spoken
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the user stops the session, not the ears
     try:
-        ears = open_ears(load_profile(profile), load_spoken(), names)
+        ears = open_ears(load_profile(profile), load_spoken(), names, at_once=ALWAYS)
     except BenchcallError as error:
         pipe.send(error)
         return
     try:
         pipe.send((ears.models, ears.description, ears.told()))
+        ears.make_ready()  # while the technician draws breath
         while True:
             utterance = pipe.recv()
             for hearing in ears.listen(utterance):
