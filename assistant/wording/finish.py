@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from assistant.hearing.heard import HeardWord
 from assistant.wording.breath import Breath
 from assistant.wording.contexts import Saying, Sayings
-from assistant.wording.drafts import ContextDraft, Draft, ReadingDraft, words_at
+from assistant.wording.drafts import ContextDraft, Draft, OtherDraft, ReadingDraft, words_at
 from assistant.wording.lexicon import Lexicon
 from assistant.wording.statement import (
     ContextSaid,
@@ -20,15 +20,14 @@ from assistant.wording.statement import (
     Statement,
     Value,
 )
+from assistant.wording.taken import AFTER_LABEL
 
 
 def statements(
     breath: Breath, lexicon: Lexicon, words: Sequence[HeardWord]
 ) -> tuple[Statement, ...]:
     if breath.unknown:
-        unknown = " ".join(word.text for word in words_at(words, breath.unknown))
-        reason = f"“{unknown}” has no meaning here, nothing of this was taken: say it again"
-        return (NotUnderstood(tuple(words), reason),)
+        return (NotUnderstood(tuple(words), _unknown(breath, lexicon, words)),)
     drafts = breath.said.drafts
     sayings = Sayings(
         Saying(draft.key, draft.value, draft.at, bool(draft.doubtful))
@@ -36,6 +35,21 @@ def statements(
         if isinstance(draft, ContextDraft)
     )
     return tuple(_statement(draft, sayings, lexicon, words) for draft in drafts)
+
+
+def _unknown(breath: Breath, lexicon: Lexicon, words: Sequence[HeardWord]) -> str:
+    """Why words that belong to nothing were not taken: what they may have been meant for, and what
+    to say after the name of what was begun ("weather wet")."""
+    strange = [word.text for word in words_at(words, breath.unknown)]
+    like = lexicon.suggested.instead_of(strange)
+    hint = f" ({', '.join(like)}?)" if like else ""
+    begun = (
+        draft.make((), False)
+        for draft in breath.said.drafts
+        if isinstance(draft, OtherDraft) and draft.unfinished not in ("", AFTER_LABEL)
+    )
+    wish = next((b.reason for b in begun if isinstance(b, NotUnderstood)), "say it again")
+    return f"“{' '.join(strange)}” has no meaning here{hint}, nothing of this was taken: {wish}"
 
 
 def _statement(

@@ -7,6 +7,7 @@ from assistant.profile.schema import Profile, SpokenWords
 from assistant.wording.identifiers import Identifiers
 from assistant.wording.labels import choice_phrases, label_phrases, round_phrases
 from assistant.wording.near_labels import NearLabels
+from assistant.wording.suggested import Suggested
 
 
 class Lexicon:
@@ -45,6 +46,15 @@ class Lexicon:
         )
         label_words = {word for said in label_phrases_said for word in said.split()}
         self.near = NearLabels(label_words - self.numbers.vocabulary, self.known)
+        self.suggested = Suggested(
+            (
+                *label_phrases_said,
+                *(said for context in profile.context for v in context.value for said in v.spoken),
+                *(said for event in profile.event for said in event.spoken),
+                *(said for command in spoken.command for said in command.spoken),
+            )
+        )
+        self.round_names = tuple(round_.spoken[0] for round_ in profile.round)
 
     def meant(self, text: str) -> str:
         """A token's text, or the label word it surely stands for."""

@@ -70,7 +70,7 @@ class Taken:
             argument, after = self._label(end)
         elif takes == "round":
             argument, after = self._one_of(self._lexicon.rounds, end)
-            missing = "say the name of a round after it"
+            missing = f"say the name of a round after it: {', '.join(self._lexicon.round_names)}"
         if missing and not argument:
             return self._not_understood(start, end, missing), end
 
