@@ -5,13 +5,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import islice
 
 from assistant.diagnosis.finding import Diagnosis
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
 from assistant.report.contents import flagged_words, report_of
 from assistant.speaking.advice import (
-    chance,
     reply_to_cause,
     reply_to_finding,
     reply_to_next_check,
@@ -36,11 +36,10 @@ def next_check(session: Session, profile: Profile, diagnosis: Diagnosis) -> list
 
 def likely_causes(diagnosis: Diagnosis) -> list[Reply]:
     """The ranking; ``why`` gives the reasons, which for three causes take a minute to say."""
-    first, *others = diagnosis.causes[:MOST_CAUSES] or [None]
-    if first is not None:
-        first = replace(first, reasons_for=(), reasons_against=())
-    then = (f"then: {other.title}, {chance(other.probability)}." for other in others if other)
-    return [reply_to_cause(first), *map(plain, then)]
+    ranked = (replace(c, reasons_for=(), reasons_against=()) for c in diagnosis.causes)
+    return [reply_to_cause(cause) for cause in islice(ranked, MOST_CAUSES)] or [
+        reply_to_cause(None)
+    ]
 
 
 def why(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[Reply]:

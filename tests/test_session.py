@@ -246,7 +246,7 @@ def test_likely_causes_is_a_ranking_that_is_soon_said_and_why_gives_the_reasons(
     assert len(ranking) == 3
     assert "caution" in ranking[0].shown
     assert "Because" not in "".join(reply.shown for reply in ranking)
-    assert sum(len(reply.spoken.split()) for reply in ranking) < 60
+    assert sum(len(reply.spoken.split()) for reply in ranking) < 80
     assert "Because" in shown(say(assistant, "why"))
 
 

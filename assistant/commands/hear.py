@@ -11,7 +11,7 @@ from assistant.commands.choices import ProfileName
 
 
 def hear(
-    recordings: Annotated[list[Path], typer.Argument(metavar="WAV…", help="Recordings.")],
+    recordings: Annotated[list[Path], typer.Argument(metavar="WAV", help="Recordings.")],
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
     expect: Annotated[
         str, typer.Option(help="What a bare number is: QUANTITY or QUANTITY@POSITION.")

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from assistant.commands.choices import profile_names
+
 if TYPE_CHECKING:
     from assistant.profile import Profile
 
@@ -23,32 +25,42 @@ COUNTED = {
 
 
 def profiles(
-    files: Annotated[
+    names: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[FILE]…", help="Your own profile files; none: all that are here."),
+        typer.Argument(
+            metavar="NAME",
+            help="Profile ids, or files of your own; none: all that are here.",
+            autocompletion=profile_names,
+        ),
     ] = None,
+    words: Annotated[
+        bool, typer.Option("--words", help="Everything that may be said with it, to be printed.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
 ) -> None:
     """List the profiles and say what is wrong in them, by file and line.
 
-    Example: benchcall profiles my_depot.toml
+    Example: benchcall profiles robot_mower --words
     """
     from assistant.errors import BenchcallError
     from assistant.profile import load_profile, own_profile_ids, profile_ids, read_profile
 
     rows: list[dict[str, Any]] = []
     wrong = False
-    for name in files or (*profile_ids(), *own_profile_ids()):
+    here = (*profile_ids(), *own_profile_ids())
+    for name in names or here:
         try:
-            profile = read_profile(Path(name)) if files else load_profile(name)
+            profile = load_profile(name) if name in here else read_profile(Path(name))
             rows.append(_row(name, profile))
+            if words and not as_json:
+                _show_words(profile)
         except BenchcallError as error:
             wrong = True
             rows.append({"kind": "profile", "file": name, "valid": False, "error": str(error)})
     if as_json:
         for row in rows:
             typer.echo(json.dumps(row))
-    else:
+    elif wrong or not words:
         _show(rows)
     if wrong:
         raise typer.Exit(1)
@@ -66,6 +78,18 @@ def _row(name: str, profile: Profile) -> dict[str, Any]:
         "notice": profile.profile.notice,
         "counts": counts,
     }
+
+
+def _show_words(profile: Profile) -> None:
+    from assistant.profile import load_spoken
+    from assistant.profile.word_list import word_list
+    from assistant.report.printable import printable
+
+    typer.echo(printable(profile.profile.title))
+    for heading, lines in word_list(profile, load_spoken()):
+        typer.echo(f"\n{heading}:")
+        for line in lines:
+            typer.echo(printable(f"  {line}"))
 
 
 def _show(rows: list[dict[str, Any]]) -> None:

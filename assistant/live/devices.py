@@ -20,7 +20,10 @@ def listed() -> str:
     lines = []
     for kind, what in _WHAT.items():
         lines.append(f"{what.capitalize()}s:")
-        for number, name in sound_devices(kind).items():
+        here = sound_devices(kind)
+        if not here:
+            lines.append("  none is there: plug one in, or see to the system's sound settings")
+        for number, name in here.items():
             chosen = "  (chosen last)" if name == kept.get(kind) else ""
             lines.append(f"  {number}  {name}{chosen}")
     return "\n".join(lines)

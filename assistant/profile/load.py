@@ -132,6 +132,8 @@ def _text(path: Path) -> str:
             content = file.read(MOST_BYTES + 1)
     except FileNotFoundError as error:
         raise UnknownNameError(f"There is no file {path}. Give the path of a profile.") from error
+    except IsADirectoryError as error:
+        raise ProfileError(f"{path} is a folder. Name the profile in it, by its file.") from error
     except OSError as error:
         raise ProfileError(
             f"{path}: it can't be read ({error.strerror}). Give yourself the right to read it."

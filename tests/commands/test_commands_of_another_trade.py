@@ -70,6 +70,12 @@ def test_a_technician_types_and_is_told_what_is_wrong_and_what_next(session: str
     no_mower_in(told)
 
 
+def test_what_may_be_said_is_listed_without_a_word_of_mowers() -> None:
+    told = benchcall("profiles", "garden_tractor", "--words").output
+    assert "terminals: clean, corroded / loose" in told
+    no_mower_in(told)
+
+
 def test_the_checks_in_json_name_the_profiles_own_causes(session: str) -> None:
     lines = [json.loads(line) for line in benchcall("check", session, "--json").output.splitlines()]
     causes = [line["cause"] for line in lines if line["kind"] == "cause"]

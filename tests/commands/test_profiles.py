@@ -9,7 +9,10 @@ import typer
 from typer.testing import CliRunner
 
 from assistant.commands.profiles import profiles
+from assistant.profile import load_profile, load_spoken
 from assistant.shipped import shipped
+from assistant.wording.parser import Parser
+from assistant.wording.statement import ReadingSaid
 
 app = typer.Typer()
 app.command()(profiles)
@@ -42,6 +45,26 @@ def test_a_wrong_file_is_told_and_the_right_ones_are_still_listed(tmp_path: Path
     assert "bad.toml, line " in wrong["error"]
     assert "found 'many'; allowed: a number" in wrong["error"]
     assert "There is no file" in none["error"]
+
+
+def test_all_that_may_be_said_is_listed_and_understood() -> None:
+    """Each way of each reading's name, and each choice of what is seen."""
+    told = CliRunner().invoke(app, ["robot_mower", "--words"]).output
+    parser = Parser(load_profile(), load_spoken())
+    readings = told.split("unit if you like:\n")[1].split("\n\n")[0].splitlines()
+    assert "  guide signal / guide: front, rear (docked or undocked?)" in readings
+    for line in readings:
+        for label in line.split(":")[0].split(", in ")[0].split(" / "):
+            assert isinstance(parser.parse_text(f"{label} one")[-1], ReadingSaid), label
+    seen = told.split("see or are told:\n")[1].split("\n\n")[0].splitlines()
+    assert "  blade screws / screws: tight, loose, worn, missing" in seen
+    assert "safety release / safety" in told
+    assert "what next: the check most worth doing" in told
+
+
+def test_a_folder_is_no_profile(tmp_path: Path) -> None:
+    result = CliRunner().invoke(app, [str(tmp_path)])
+    assert "is a folder. Name the profile in it" in result.stderr
 
 
 def test_errors_go_to_standard_error(tmp_path: Path) -> None:

@@ -63,6 +63,11 @@ def test_a_device_without_sound_to_give_is_no_microphone() -> None:
         chosen("input", "horn")
 
 
+def test_where_there_is_no_device_the_list_says_so(devices: list[dict[str, object]]) -> None:
+    devices.clear()
+    assert listed().count("none is there") == 2
+
+
 def test_a_damaged_memory_is_no_hindrance(tmp_path: Path) -> None:
     (tmp_path / "sound_devices.json").write_text("[1", "utf-8")
     assert chosen("input", "") is None
