@@ -37,6 +37,7 @@ def archive(
     Example: benchcall archive recordings --out heard
     """
     import os
+    import sys
 
     from rich.progress import (
         BarColumn,
@@ -50,7 +51,7 @@ def archive(
     from assistant.report.printable import printable
 
     columns = (TextColumn("Hearing"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    with Progress(*columns, transient=True) as bar:
+    with Progress(*columns, transient=True, disable=not sys.stdout.isatty()) as bar:
         task = bar.add_task("", total=None)
         told = run(
             folder,
@@ -64,8 +65,8 @@ def archive(
     for path, why in told.refused:
         typer.echo(printable(why if path in why else f"{path}: {why}"), err=True)
     typer.echo(
-        f"{told.files} files, {told.recordings} different recordings: {told.heard} heard, "
-        f"{told.known} known already, {told.recordings - told.heard - told.known} refused."
+        f"Files: {told.files}. Different recordings: {told.recordings} ({told.heard} heard, "
+        f"{told.known} known already, {told.recordings - told.heard - told.known} refused)."
     )
     typer.echo(f"Results: {told.folder}")
     if told.refused:

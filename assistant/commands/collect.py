@@ -28,6 +28,8 @@ def collect(
 
     Example: benchcall collect /media/stick
     """
+    import sys
+
     from rich.progress import Progress
 
     from assistant.depot.collect import collect as bring
@@ -37,7 +39,7 @@ def collect(
     from assistant.report.printable import printable
 
     store = Store()
-    with Progress(transient=True) as bar:
+    with Progress(transient=True, disable=not sys.stdout.isatty()) as bar:
         task = bar.add_task("Copying", total=None)
         told = bring(store, folder, lambda done, of: bar.update(task, completed=done, total=of))
         depot = open_depot(store, index)
@@ -56,5 +58,7 @@ def collect(
         if (number := sum(one.fate == fate for one in told))
     ]
     typer.echo(f"Sessions: {', '.join(counts)}. Recordings copied: {sum(o.sounds for o in told)}.")
+    if entered:
+        typer.echo("See them: benchcall review")
     if any(one.fate in ("refused", "damaged") for one in told):
         raise typer.Exit(1)

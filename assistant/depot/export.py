@@ -19,7 +19,6 @@ from assistant.report.write import MEDIA_TYPES, Exported
 MOST_ROWS = 10_000
 """Sessions in one file at the most: narrow the dates for more."""
 COLUMNS = (*(field.name for field in fields(SessionRow)), "needs")
-FORMATS = ("csv", "json", "xlsx")
 
 
 def export_sessions(
@@ -29,8 +28,8 @@ def export_sessions(
 
     Raises UnknownNameError for a format that there is not.
     """
-    if name not in FORMATS:
-        raise UnknownNameError(f"There is no list as {name!r}; there are: {', '.join(FORMATS)}.")
+    if name not in _MAKERS:
+        raise UnknownNameError(f"There is no list as {name!r}; there are: {', '.join(_MAKERS)}.")
     rows: list[SessionRow] = []
     after: str | None = None
     while True:

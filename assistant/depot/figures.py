@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, Connection, and_, case, func, select
 
 from assistant.depot.database import Depot
-from assistant.depot.summary import day_of
+from assistant.depot.days import day_asked
 from assistant.depot.tables import parts, sessions
-from assistant.errors import UnknownNameError
 
 RETURN_DAYS = 30
 """A mower that is back with something wrong within so many days was not fixed the first time
@@ -63,7 +62,7 @@ def depot_figures(depot: Depot, since: str = "", until: str = "", today: str = "
     newest one. Raises UnknownNameError for what is no date."""
     within = [sessions.c.chain == "whole"]
     fitted: list[ColumnElement[bool]] = []
-    begin, end = (_day(text) if text else None for text in (since, until))
+    begin, end = (day_asked(text) if text else None for text in (since, until))
     for column, wheres in ((sessions.c.day, within), (parts.c.day, fitted)):
         if begin is not None:
             wheres.append(column >= begin)
@@ -71,7 +70,7 @@ def depot_figures(depot: Depot, since: str = "", until: str = "", today: str = "
             wheres.append(column <= end)
     with depot.reading() as connection:
         newest = connection.scalar(select(func.max(sessions.c.day))) or 0
-        last = _day(today) if today else newest
+        last = day_asked(today) if today else newest
         total = connection.execute(
             select(
                 func.count(),
@@ -174,9 +173,3 @@ def _repairs(
         query = query.where(visit.c.day <= until)
     row = connection.execute(query).one()
     return row[0] or 0, row[1] or 0, row[2] or 0
-
-
-def _day(text: str) -> int:
-    if day := day_of(text):
-        return day
-    raise UnknownNameError(f"{text!r} is no date; write it as 2026-11-25.")

@@ -12,9 +12,9 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, func, literal_column, select, tuple_
 
 from assistant.depot.database import Depot
+from assistant.depot.days import day_asked
 from assistant.depot.listed import Filter, Page, SessionRow
 from assistant.depot.search import matching, meant, terms
-from assistant.depot.summary import day_of
 from assistant.depot.tables import sessions as table
 from assistant.errors import UnknownNameError
 
@@ -120,17 +120,13 @@ def _conditions(chosen: Filter) -> list[ColumnElement[bool]]:
         found.append(table.c.signed_current.is_(chosen.signed))
     if chosen.needs is not None:
         found.append(table.c.attention > 0 if chosen.needs else table.c.attention == 0)
+    for day in filter(None, (chosen.since, chosen.until)):
+        day_asked(day)
     if chosen.since:
-        found.append(table.c.opened >= _day(chosen.since))
+        found.append(table.c.opened >= chosen.since)
     if chosen.until:
-        found.append(table.c.opened < f"{_day(chosen.until)}U")  # "U" comes after "T"
+        found.append(table.c.opened < f"{chosen.until}U")  # "U" comes after "T"
     return found
-
-
-def _day(text: str) -> str:
-    if day_of(text) == 0 or len(text) != 10:
-        raise UnknownNameError(f"{text!r} is no date; write it as 2026-11-25.")
-    return text
 
 
 def _limit(limit: int) -> int:

@@ -1,15 +1,15 @@
 """Brings the index up to date with the journals on the disk.
 
 A session is read again when its files have changed (by size and time), or the software or its
-profile has. ``rebuild`` reads every one, for when an index is not to be trusted. Each session goes
-in by a transaction of its own, so that nothing else waits and a stop half way loses nothing.
+profile has; ``every`` reads them all, for when an index is not to be trusted. A hundred sessions
+go in at a time, so that nothing else waits long and a stop half way loses little.
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +17,9 @@ from sqlalchemy import Connection, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from assistant.depot.database import Depot, upsert
+from assistant.depot.days import day_of
 from assistant.depot.listed import WEIGHTS, SessionRow
-from assistant.depot.summary import Summary, day_of, summary_of, trade_key
+from assistant.depot.summary import Summary, summary_of, trade_key
 from assistant.depot.tables import parts, readings, said, sessions, words
 from assistant.record.store import JOURNAL, REVIEW
 
@@ -128,14 +129,9 @@ def summarise(depot: Depot, name: str) -> Summary:
     """The stamp is taken before the files are read: what is written meanwhile is seen next time."""
     folder = depot.store.folder / name
     before = stamp_of(folder, "")
-    summary = summary_of(folder, "")
-    return Summary(
-        summary.row,
-        f"{trade_key(summary.row.profile, depot.store.home)}{before}",
-        summary.readings,
-        summary.parts,
-        summary.words,
-    )
+    summary = summary_of(folder)
+    key = trade_key(summary.row.profile, depot.store.home)
+    return replace(summary, stamp=f"{key}{before}")
 
 
 def _is_current(depot: Depot, summary: Summary) -> bool:

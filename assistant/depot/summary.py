@@ -5,8 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from datetime import date
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -37,33 +36,33 @@ _ID = re.compile(r"[a-z0-9_]+")
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """The rows of one session; ``readings`` and ``parts`` as their tables hold them."""
+    """The rows of one session; ``readings`` and ``parts`` as their tables hold them. ``stamp``
+    tells the files it was made of."""
 
     row: SessionRow
-    stamp: str
     readings: tuple[dict[str, Any], ...] = ()
     parts: tuple[tuple[str, str], ...] = ()
-    words: frozenset[str] = field(default_factory=frozenset)
+    words: frozenset[str] = frozenset()
+    stamp: str = ""
 
 
-def summary_of(folder: Path, stamp: str) -> Summary:
+def summary_of(folder: Path) -> Summary:
     """Never raises for what is wrong with a journal: the row says it. What stands whole before a
     damage is shown, and not judged."""
     session, trouble = read_whole(folder)
     if trouble:
         row = replace(_known(session, folder.name), chain="broken", trouble=trouble)
-        return Summary(_weighed(row), stamp, words=words_of(row.unit, row.technician))
+        return Summary(_weighed(row), words=words_of(row.unit, row.technician))
     try:
         profile, model = trade(session.profile, folder.parents[1])
         diagnosis = diagnose(session, profile, model)
     except (ProfileError, UnknownNameError) as error:
         row = replace(_known(session, folder.name), trouble=f"Not judged. {error}")
-        return Summary(_weighed(row), stamp, words=_words(session, row))
+        return Summary(_weighed(row), words=_words(session, row))
     row = _judged(_known(session, folder.name), session, diagnosis)
     parts = tuple((o.id, o.value) for o in session.observations if o.item in PARTS)
-    return Summary(
-        _weighed(row), stamp, tuple(_readings(session, diagnosis)), parts, _words(session, row)
-    )
+    readings = tuple(_readings(session, diagnosis))
+    return Summary(_weighed(row), readings, parts, _words(session, row))
 
 
 def read_whole(folder: Path) -> tuple[Session, str]:
@@ -234,11 +233,3 @@ def _opened_by_name(name: str) -> str:
     """From the session's id, where its journal can't say: 20261125-171305-unit14-3fa9."""
     d, t = name[:8], name[9:15]
     return f"{d[:4]}-{d[4:6]}-{d[6:]}T{t[:2]}:{t[2:4]}:{t[4:]}.000Z"
-
-
-def day_of(opened: str) -> int:
-    """Days since year 1 (``date.toordinal``); 0 for what is no date."""
-    try:
-        return date.fromisoformat(opened[:10]).toordinal()
-    except ValueError:
-        return 0

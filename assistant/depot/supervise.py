@@ -97,8 +97,7 @@ def _current(review: Review, entry_id: str) -> Reading | Observation | None:
     """The entry, None where the session has none. Raises ConflictError where something took its
     place."""
     session = review.session
-    items: dict[str, Reading | Observation] = {r.id: r for r in session.readings}
-    items |= {o.id: o for o in session.observations}
+    items = {item.id: item for item in session.standing}
     taken = session.replaced_by.get(entry_id)
     if taken is None or entry_id in items:
         return items.get(entry_id)

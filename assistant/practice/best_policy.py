@@ -12,14 +12,13 @@ from assistant.diagnosis.diagnose import diagnose
 from assistant.diagnosis.finding import NextCheck
 from assistant.diagnosis.next_check import next_checks
 from assistant.practice.exercise import Mower
+from assistant.practice.prices import TOLD, price
 from assistant.practice.steady_mower import steady_mower
 from assistant.practice.workup import Workup
 from assistant.profile.load import load_profile
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
 
-TOLD = ("ask_homing", "ask_loop_and_charging")
-"""The checks whose answers the customer's complaint gives at the beginning, for nothing."""
 SURE = 0.9
 """The best order of work goes on until each hidden fault has this chance."""
 
@@ -48,13 +47,15 @@ def _played(mower_json: str, profile_name: str) -> Best:
     for name in TOLD:
         if name in checks:
             workup.carry_out(checks[name])
-    while not done or chance_of(mower.fault, workup.session, profile, model) < SURE:
+    found = False
+    while not found:
         left = [c for c in worth(workup.session, profile, model) if c.check not in (*done, *TOLD)]
         if not left:
-            return Best(tuple(done), _minutes(done, profile), False)
+            break
         done.append(left[0].check)
         workup.carry_out(checks[done[-1]])
-    return Best(tuple(done), _minutes(done, profile), True)
+        found = chance_of(mower.fault, workup.session, profile, model) >= SURE
+    return Best(tuple(done), sum(price(checks[name]) for name in done), found)
 
 
 def worth(session: Session, profile: Profile, model: FaultModel) -> tuple[NextCheck, ...]:
@@ -70,8 +71,3 @@ def chance_of(
     """The chance of the least likely of these causes; of no fault, for none."""
     chances = {c.cause: c.probability for c in diagnose(session, profile, model).causes}
     return min(chances.get(cause, 0.0) for cause in causes or (NO_FAULT,))
-
-
-def _minutes(done: list[str], profile: Profile) -> float:
-    price = {check.id: check.minutes + check.undo_minutes for check in profile.check}
-    return sum(price[name] for name in done)

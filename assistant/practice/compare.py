@@ -82,11 +82,10 @@ def needed(wanted: Wanted, profile: Profile) -> frozenset[str]:
 def _outcome(wanted: Wanted, got: Reading | None) -> Outcome:
     if got is None:
         return "missing"
-    if got.status == "asked" or got.quantity != wanted.quantity:
-        return "open"
     told = _told(got)
     if told == wanted.told:
-        return "right"
+        still_open = got.status == "asked" or got.quantity != wanted.quantity
+        return "open" if still_open else "right"
     if told[1] is not None and wanted.told[1] is not None and told[1] == -wanted.told[1]:
         return "sign"
     return "value"

@@ -1,4 +1,4 @@
-"""An exercise as a TOML file, the shipped ones and the user's own.
+"""An exercise as a TOML file: what may stand in it, and what is wrong with one.
 
 Anyone can write one: copy a shipped file into the folder that `benchcall practise --list` names,
 change it, and list again; a wrong file is told by line, field and fix.
@@ -14,11 +14,11 @@ from typing import Literal
 
 from pydantic import Field
 
-from assistant.errors import BenchcallError, UnknownNameError
+from assistant.errors import BenchcallError
 from assistant.practice.garden import Garden
 from assistant.practice.hidden_fault import FAULTS
 from assistant.practice.marks import SKILLS
-from assistant.practice.shown import NOT_A_VALUE, ShownError, read_shown
+from assistant.practice.shown import ShownError, read_shown
 from assistant.practice.station_drawing import DRAWN
 from assistant.profile.load import DEFAULT_PROFILE, load_profile, read_checked
 from assistant.profile.nearest import nearest
@@ -28,7 +28,15 @@ from assistant.profile.values import Id, Table, Where
 from assistant.shipped import shipped
 
 Kind = Literal["listen", "dictate", "find_fault"]
-SHIPPED = Path(__file__).parent / "exercises"
+KIND_WORDS: dict[Kind, str] = {
+    "listen": "listen",
+    "dictate": "dictate",
+    "find_fault": "find the fault",
+}
+ANY_TRADE = (
+    "Listen and dictate work with any profile; find the fault, and the check of your voice, know "
+    "robot mowers only."
+)
 GARDEN = tuple(field.name for field in fields(Garden))
 
 
@@ -90,48 +98,6 @@ def sound_path(exercise: Exercise, folder: Path) -> Path:
     if exercise.sound.session:
         return shipped("demo_audio") / exercise.sound.session / exercise.sound.file
     return folder / exercise.sound.file
-
-
-class Library:
-    """All exercises by level; ``wrong`` tells which files could not be read, and why."""
-
-    def __init__(self, *folders: Path) -> None:
-        self.wrong: list[str] = []
-        self._found: dict[str, tuple[Exercise, Path]] = {}
-        for folder in (SHIPPED, *folders):
-            for path in sorted(folder.glob("*.toml")):
-                try:
-                    exercise = read_exercise(path)
-                except BenchcallError as error:
-                    self.wrong.append(str(error))
-                    continue
-                if exercise.id in self._found:
-                    other = self._found[exercise.id][1]
-                    self.wrong.append(
-                        f"{path}: found the id '{exercise.id}', which {other} has; allowed: an id "
-                        "of its own."
-                    )
-                    continue
-                self._found[exercise.id] = (exercise, path)
-
-    @property
-    def exercises(self) -> tuple[Exercise, ...]:
-        return tuple(
-            sorted((e for e, _ in self._found.values()), key=lambda e: (e.level, e.kind, e.id))
-        )
-
-    def find(self, name: str) -> Exercise:
-        """Raises UnknownNameError with the nearest ids."""
-        if name in self._found:
-            return self._found[name][0]
-        near = nearest(name, self._found) or list(self._found)[:3]
-        raise UnknownNameError(
-            f"There is no exercise {name!r}. The nearest: {', '.join(near)}. All of them: "
-            "benchcall practise --list."
-        )
-
-    def folder(self, exercise: Exercise) -> Path:
-        return self._found[exercise.id][1].parent
 
 
 def _problems(exercise: Exercise, folder: Path) -> Iterator[Problem]:
@@ -227,6 +193,3 @@ def _known(place: tuple[str | int, ...], name: str, names: Iterable[str]) -> Ite
         close = nearest(name, there)
         hint = f" (did you mean {close[0]}?)" if close else ""
         yield Problem(place, shown(name), f"{', '.join(there)}{hint}")
-
-
-__all__ = ["NOT_A_VALUE", "Exercise", "Kind", "Library", "Mower", "Scene", "read_exercise"]

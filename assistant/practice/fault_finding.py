@@ -15,12 +15,11 @@ from assistant.errors import UnknownNameError
 from assistant.practice.asked_for import AskedFor, Asking
 from assistant.practice.best_policy import best_policy, chance_of, worth
 from assistant.practice.exercise import Exercise
-from assistant.practice.play import Done, Shown
+from assistant.practice.play import Done, Shown, reply_lines
 from assistant.practice.prices import STATION, Prices, price
 from assistant.practice.score_fault import FaultRecord, Taken, score_fault
 from assistant.practice.station_drawing import drawn_lines
 from assistant.practice.steady_mower import steady_mower
-from assistant.practice.taking_down import MARKS
 from assistant.profile.schema import Check, Profile
 from assistant.record.session import Session
 from assistant.session import Assistant
@@ -105,7 +104,7 @@ class FaultFinding:
             return Shown(tuple(self._measure(asked)))
         told = any(isinstance(s, CommandSaid) and s.command in HINTS for s in statements)
         self._hints += told
-        return Shown(tuple(lines_of(turn)) + (("  (a hint: it costs marks)",) if told else ()))
+        return Shown(reply_lines(turn.replies) + (("  (a hint: it costs marks)",) if told else ()))
 
     def _drive(self, where: str) -> Shown:
         if where == self._stands:
@@ -135,7 +134,7 @@ class FaultFinding:
         for quantity, position, context, shift in takes.labels:
             wanted = dict(context).get(LOAD)
             if wanted and wanted != self._bench.session.context.get(LOAD):
-                lines += lines_of(self._bench.type(self._context_word(LOAD, wanted)))
+                lines += reply_lines(self._bench.type(self._context_word(LOAD, wanted)).replies)
             self._shift = shift
             lines += self._read(quantity, position, check)
         self._shift = 0.0
@@ -165,7 +164,7 @@ class FaultFinding:
         for entry in turn.entries:
             if entry.kind == "reading" and STATION in row.needs:
                 self._taken.append(Taken(entry.id, label, self._stands))
-        return lines + lines_of(turn)
+        return [*lines, *reply_lines(turn.replies)]
 
     def _look(self, item: str) -> list[str]:
         row = next(o for o in self._profile.observation if o.id == item)
@@ -173,7 +172,7 @@ class FaultFinding:
         choice = next((c for c in row.choice if c.id == seen), None)
         if choice is None:
             return [f"  {row.title}: nothing to be seen."]
-        return lines_of(self._bench.type(f"{row.spoken[0]} {choice.spoken[0]}"))
+        return list(reply_lines(self._bench.type(f"{row.spoken[0]} {choice.spoken[0]}").replies))
 
     def _pay(self, check: Check | None, name: str, position: str | None) -> list[str]:
         """A check begun is paid, and held against the best one as things stood."""
@@ -250,7 +249,3 @@ class FaultFinding:
             for v in c.value
             if v.id == value
         )
-
-
-def lines_of(turn: Turn) -> list[str]:
-    return [f"  {MARKS[reply.tone]} {reply.shown}" for reply in turn.replies]

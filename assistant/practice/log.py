@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
@@ -51,6 +51,14 @@ def practised(exercise: Exercise, done: Done, who: str, at: datetime) -> Practis
 
 def _skills(exercise: Exercise, score: Score) -> dict[str, float]:
     return {**dict.fromkeys(exercise.trains, 0.0), **score.cost_of_skills}
+
+
+def best_marks(done: Iterable[Practised]) -> dict[str, float]:
+    """The best that each exercise practised so far was done with."""
+    best: dict[str, float] = {}
+    for one in done:
+        best[one.exercise] = max(one.marks, best.get(one.exercise, 0.0))
+    return best
 
 
 class Log:

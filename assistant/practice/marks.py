@@ -74,7 +74,7 @@ SKILLS = {
     "values": "getting numbers right",
     "signs": "keeping the sign",
     "sides": "each value in its own place (front or rear)",
-    "context": "saying what a number hangs on (docked or not, open or loaded)",
+    "context": "saying what a number depends on (docked or not, open or loaded)",
     "normal_here": "what is normal where it was read (a negative rear value, docked)",
     "judging": "telling what is out of tolerance",
     "cause": "naming the cause",

@@ -13,11 +13,13 @@ from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from assistant.errors import UnknownNameError
+from assistant.practice.exercise import ANY_TRADE, KIND_WORDS
+from assistant.practice.log import best_marks
 from assistant.practice.marks import PASS
 from assistant.practice.progress_lines import progress_lines
 from assistant.practice.progress_picture import progress_picture
 from assistant.practice.room import PracticeRoom
-from assistant.practice.terminal import ANY_TRADE, KINDS, cut
+from assistant.practice.stretch import cut
 from assistant.practice.under_way import AllUnderWay, UnderWay
 from assistant.profile.load import DEFAULT_PROFILE
 from assistant.review.desk import desk_of
@@ -35,15 +37,12 @@ def start(request: Request) -> Response:
     who = request.state.visitor.who
     room = PracticeRoom(desk_of(request).store.home, who)
     done, wrong = room.log.read(who)
-    best: dict[str, float] = {}
-    for one in done:
-        best[one.exercise] = max(one.marks, best.get(one.exercise, 0.0))
     return page(
         request,
         "practise.html.jinja",
         exercises=room.library.exercises,
-        kinds=KINDS,
-        best=best,
+        kinds=KIND_WORDS,
+        best=best_marks(done),
         choice=room.choose(),
         progress=list(progress_lines(done, room.now())) if done else [],
         picture=strict(progress_picture(done, "Marks over the weeks")) if done else "",
@@ -72,7 +71,7 @@ def show(request: Request) -> Response:
         one=one,
         key=request.path_params["key"],
         exercise=one.play.exercise,
-        kind=KINDS[one.play.exercise.kind],
+        kind=KIND_WORDS[one.play.exercise.kind],
         picture=one.picture,
         done=one.done,
         passes=PASS,
@@ -82,7 +81,9 @@ def show(request: Request) -> Response:
 def answer(request: Request) -> Response:
     one = _found(request)
     one.type(request.state.form.get("line", ""))
-    return RedirectResponse(f"/practise/{request.path_params['key']}#now", 303)
+    # Beside a fragment browsers leave the field for the next line without the focus.
+    to = "#now" if one.done else ""
+    return RedirectResponse(f"/practise/{request.path_params['key']}{to}", 303)
 
 
 def sound(request: Request) -> Response:
@@ -126,5 +127,5 @@ TAB = Tab(
         Route("/practise/{key}/again/{number:int}.wav", again),
     ],
     templates=_HERE / "templates",
-    files=(_HERE / "practise.css",),
+    files=(_HERE / "practise.css", _HERE / "practise.js"),
 )

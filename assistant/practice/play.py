@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
@@ -10,6 +11,8 @@ from assistant.audio.utterance import Utterance
 from assistant.practice.exercise import Exercise
 from assistant.practice.marks import Score
 from assistant.record.session import Reading
+from assistant.report.transcript import MARKS
+from assistant.speaking.reply import Reply
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +36,7 @@ class Done:
     minutes: float | None = None
     best_minutes: float | None = None
     readings: tuple[Reading, ...] = ()
-    pairs: tuple[tuple[str, str, str], ...] = field(default=())
+    pairs: tuple[tuple[str, str, str], ...] = ()
 
 
 class Play(Protocol):
@@ -48,3 +51,8 @@ class Play(Protocol):
     def type(self, line: str) -> Shown: ...
     def hear(self, utterance: Utterance) -> Shown: ...
     def close(self) -> None: ...
+
+
+def reply_lines(replies: Iterable[Reply]) -> tuple[str, ...]:
+    """What the assistant answered, marked as at the bench."""
+    return tuple(f"  {MARKS[reply.tone]} {reply.shown}" for reply in replies)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from assistant.practice.best_policy import TOLD
-from assistant.practice.steady_mower import Takes, takes_of
+from assistant.practice.takes import Takes, takes_of
 from assistant.profile.schema import Check, Profile
 
 STATION = "station"
+TOLD = ("ask_homing", "ask_loop_and_charging")
+"""The checks whose answers the customer's complaint gives at the beginning, for nothing."""
 ODD_MINUTES = 1.0
 """For a value that no check takes."""
 

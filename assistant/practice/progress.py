@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from assistant.diagnosis.statistics import Gauge, gauge_study
 from assistant.practice.log import Practised
+from assistant.practice.marks import PASS
 
 LEAST_TIMES = 2
 
@@ -37,17 +38,17 @@ class Repeated:
     gauge: Gauge
 
 
-def weeks(log: Sequence[Practised], passes: float) -> tuple[Week, ...]:
+def weeks(log: Sequence[Practised]) -> tuple[Week, ...]:
     """Weeks in which something was practised, the oldest first; days are those of the log's own
     time zone."""
     by_week: dict[date, list[Practised]] = {}
     for one in log:
         day = one.at.date()
         by_week.setdefault(day - timedelta(days=day.weekday()), []).append(one)
-    return tuple(_week(begins, mine, passes) for begins, mine in sorted(by_week.items()))
+    return tuple(_week(begins, mine) for begins, mine in sorted(by_week.items()))
 
 
-def _week(begins: date, mine: Sequence[Practised], passes: float) -> Week:
+def _week(begins: date, mine: Sequence[Practised]) -> Week:
     over = [
         one.minutes / one.best_minutes - 1
         for one in mine
@@ -57,7 +58,7 @@ def _week(begins: date, mine: Sequence[Practised], passes: float) -> Week:
         begins,
         len(mine),
         sum(one.marks for one in mine) / len(mine),
-        sum(one.marks >= passes for one in mine),
+        sum(one.marks >= PASS for one in mine),
         sum(over) / len(over) if over else None,
     )
 

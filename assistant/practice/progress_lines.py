@@ -7,7 +7,7 @@ from datetime import datetime
 
 from assistant.diagnosis.reasons import number_words
 from assistant.practice.log import Practised
-from assistant.practice.marks import PASS, SKILLS
+from assistant.practice.marks import SKILLS
 from assistant.practice.progress import repeated, weeks
 from assistant.practice.schedule import cards
 
@@ -20,13 +20,13 @@ def progress_lines(log: Sequence[Practised], now: datetime) -> Iterator[str]:
     if not log:
         yield "Nothing was practised yet. Begin: benchcall practise first_minute"
         return
-    yield "Week of      mean marks                       exercises, passed; minutes over the best"
-    for week in weeks(log, PASS):
+    yield "Week of      mean marks of 100"
+    for week in weeks(log):
         full = round(_BAR * week.marks / 100)
         bar = "█" * full + "░" * (_BAR - full)
-        over = "" if week.over is None else f"; +{round(100 * week.over)} %"
-        count = f"{week.count}, {week.passed}"
-        yield f"{week.begins:%Y-%m-%d}  {bar} {week.marks:5.1f}  {count}{over}"
+        done = "1 exercise" if week.count == 1 else f"{week.count} exercises"
+        told = f"{done}, {week.passed} passed{_over(week.over)}"
+        yield f"{week.begins:%Y-%m-%d}  {bar} {week.marks:5.1f}  {told}"
     yield ""
     yield "What comes back, and when"
     for skill, card in sorted(cards(log).items(), key=lambda item: item[1].due):
@@ -36,7 +36,7 @@ def progress_lines(log: Sequence[Practised], now: datetime) -> Iterator[str]:
     again = [row for row in repeated(log) if row.gauge.together > 0][:_MOST_REPEATED]
     yield ""
     if not again:
-        yield "Read again, your values were the reference's own, or nothing was read twice yet."
+        yield "No value that you read more than once has differed from the reference."
         return
     yield "The same thing read again (gauge study, you against the reference; standard deviations)"
     for row in again:
@@ -47,3 +47,11 @@ def progress_lines(log: Sequence[Practised], now: datetime) -> Iterator[str]:
             f"between you and the reference {number_words(row.gauge.between_technicians)}, "
             f"bias {bias}"
         )
+
+
+def _over(share: float | None) -> str:
+    """How the minutes stand beside the best order's."""
+    if share is None:
+        return ""
+    percent = round(100 * abs(share))
+    return f", {percent} % {'more' if share >= 0 else 'fewer'} minutes than the best order"

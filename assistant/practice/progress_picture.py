@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, time
 
+from assistant.practice.exercise import KIND_WORDS, Kind
 from assistant.practice.log import Practised
 from assistant.practice.marks import PASS
 from assistant.practice.progress import weeks
 from assistant.report.inline_svg import INK, bare, drawing
 
-SHAPES = {"listen": ("o", "listen"), "dictate": ("s", "dictate"), "find_fault": ("^", "find")}
+SHAPES: dict[Kind, str] = {"listen": "o", "dictate": "s", "find_fault": "^"}
 MOST_TICKS = 6
 
 
@@ -21,7 +22,7 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
     with drawing(6.4, 3.0, title) as made:
         axes = made.figure.add_subplot()
         axes.axhline(PASS, color=INK, linewidth=0.8, linestyle=":")
-        for kind, (shape, name) in SHAPES.items():
+        for kind, shape in SHAPES.items():
             mine = [one for one in log if one.kind == kind]
             if mine:
                 axes.plot(
@@ -31,9 +32,9 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
                     color=INK,
                     markerfacecolor="none",
                     markersize=7,
-                    label=name,
+                    label=KIND_WORDS[kind],
                 )
-        means = weeks(log, PASS)
+        means = weeks(log)
         zone = log[0].at.tzinfo
         mondays = [_days(datetime.combine(w.begins, time(), zone), log) for w in means]
         middles = [monday + 3.5 for monday in mondays]

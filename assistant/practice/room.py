@@ -13,8 +13,9 @@ from pathlib import Path
 
 from assistant.home import default_home
 from assistant.open_assistant import open_assistant
-from assistant.practice.exercise import Exercise, Library
+from assistant.practice.exercise import Exercise
 from assistant.practice.fault_finding import FaultFinding
+from assistant.practice.library import Library
 from assistant.practice.log import Log, Practised, practised
 from assistant.practice.play import Play
 from assistant.practice.schedule import Choice, choose

@@ -13,7 +13,11 @@ from assistant.practice.shown import read_shown
 from assistant.practice.station_drawing import drawn_lines
 from assistant.profile.schema import Profile
 from assistant.report.printable import printable
-from assistant.speaking.label import quantity_of, shown_label
+from assistant.speaking.label import shown_label
+from assistant.speaking.units import written
+
+NO_NUMBER = {"off_scale": "OL", "no_reading": "---"}
+"""What meters show instead of one (common practice, no source)."""
 
 
 def seen_lines(where: Mapping[str, str], profile: Profile) -> tuple[str, ...]:
@@ -27,22 +31,10 @@ def display_rows(scene: Scene, profile: Profile) -> tuple[tuple[str, str], ...]:
     rows = []
     for text in scene.show:
         quantity, position, state, value = read_shown(text, profile)
-        row = quantity_of(profile, quantity)
-        unit = UNITS.get(row.unit, row.unit) if row is not None else ""
-        shown = {"off_scale": "OL", "no_reading": "---"}.get(state) or f"{value} {unit}".strip()
-        rows.append((shown_label(profile, quantity, position), shown.replace("-", "−", 1)))
+        unit = next(q.unit for q in profile.quantity if q.id == quantity)
+        shown = NO_NUMBER.get(state) or written(value or "", unit)
+        rows.append((shown_label(profile, quantity, position), shown))
     return tuple(rows)
-
-
-UNITS = {
-    "1": "",
-    "Ohm": "Ω",
-    "MOhm": "MΩ",
-    "deg": "°",
-    "Cel": "°C",
-    "mm2": "mm²",
-    "A.h": "Ah",
-}
 
 
 def scene_lines(scene: Scene, profile: Profile) -> tuple[str, ...]:

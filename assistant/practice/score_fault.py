@@ -11,6 +11,7 @@ from assistant.diagnosis.causes import NO_FAULT
 from assistant.practice.best_policy import Best
 from assistant.practice.exercise import Mower
 from assistant.practice.marks import RULES, Lost, Score
+from assistant.practice.prices import STATION
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
 from assistant.speaking.label import context_words
@@ -20,7 +21,6 @@ POOR_CHECK, HINT, SLOW = 5.0, 5.0, 3.0
 FREE_MINUTES, SLOW_MINUTES = 10.0, 5.0
 LIKELY = 0.5
 """A cause may be named from this chance on."""
-STATION = "station"
 
 
 @dataclass(frozen=True, slots=True)

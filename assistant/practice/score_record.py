@@ -12,6 +12,7 @@ from assistant.practice.marks import RULES, Lost, Score
 from assistant.practice.shown import Wanted
 from assistant.profile.schema import Profile
 from assistant.record.session import Reading, Session
+from assistant.report.entry_words import entry_words
 from assistant.speaking.label import context_words, shown_label
 
 Label = tuple[str, str | None]
@@ -43,21 +44,16 @@ def _values(
         w = one.wanted
         if one.outcome == "right":
             continue
-        name = f"{shown_label(profile, *w.label)} {value_words(w.state, w.value)}"
-        got = "nothing" if one.got is None else value_words(one.got.state, one.got.value)
+        name = " ".join(entry_words(w.reading("", profile), profile)[:2])
+        got = "nothing" if one.got is None else entry_words(one.got, profile).value
         points = share / 2 if one.outcome == "open" else share
         words = f" (said: “{w.words}”)" if w.words else ""
         reason = f"{name}{words}, in the record: {got}. {RULES[one.outcome].says}"
         yield Lost("readings", one.outcome, points, reason, w.sound)
     for reading in left:
-        name = shown_label(profile, reading.quantity, reading.position)
-        value = value_words(reading.state, reading.value)
-        yield Lost(
-            "readings",
-            "invented",
-            share,
-            f"{name} {value} was neither shown nor said. {RULES['invented'].says}",
-        )
+        name = " ".join(entry_words(reading, profile)[:2])
+        says = RULES["invented"].says
+        yield Lost("readings", "invented", share, f"{name} was neither shown nor said. {says}")
 
 
 def _contexts(
@@ -141,7 +137,3 @@ def normal_here(wanted: Wanted, profile: Profile) -> str:
         if (below or above) and rule.otherwise:
             return rule.otherwise
     return ""
-
-
-def value_words(state: str, value: str | None) -> str:
-    return (value or "").replace("-", "−") if state == "value" else state.replace("_", " ")

@@ -14,7 +14,6 @@ from assistant.profile.schema import Profile
 from assistant.record.session import Reading
 
 State = Literal["value", "no_reading", "off_scale"]
-NOT_A_VALUE: tuple[State, ...] = ("no_reading", "off_scale")
 
 
 class ShownError(ValueError):

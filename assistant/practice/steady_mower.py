@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,11 +16,6 @@ from assistant.practice.exercise import Mower
 from assistant.practice.garden import Garden, healthy_garden
 from assistant.practice.hidden_fault import hide
 from assistant.practice.simulated_mower import Shown, SimulatedMower
-from assistant.practice.workup import Workup
-from assistant.profile.schema import Check, Profile
-
-Label = tuple[str, str | None, tuple[tuple[str, str], ...], float]
-"""Quantity, position, context, sideways shift in mm."""
 
 
 class SteadyMower(SimulatedMower):
@@ -55,36 +50,3 @@ def steady_mower(mower: Mower) -> SteadyMower:
     for fault in mower.fault:
         garden = hide(garden, fault, rng)
     return SteadyMower(garden, mower.seed)
-
-
-@dataclass(frozen=True, slots=True)
-class Takes:
-    """What a check takes: readings with the context that its rules want, and what is looked at."""
-
-    labels: tuple[Label, ...]
-    items: tuple[str, ...]
-
-
-class _Asked(SimulatedMower):
-    """Notes what a workup asks of it."""
-
-    def __init__(self) -> None:
-        super().__init__(Garden(), np.random.default_rng(0))
-        self.labels: list[Label] = []
-        self.items: list[str] = []
-
-    def read(
-        self, quantity: str, position: str | None, context: Mapping[str, str], shift: float = 0.0
-    ) -> Shown:
-        self.labels.append((quantity, position, tuple(sorted(context.items())), shift))
-        return Shown("value", "0")
-
-    def look(self, item: str) -> str | None:
-        self.items.append(item)
-        return None
-
-
-def takes_of(check: Check, profile: Profile) -> Takes:
-    asked = _Asked()
-    Workup(profile, asked, np.random.default_rng(0)).carry_out(check)
-    return Takes(tuple(asked.labels), tuple(asked.items))

@@ -8,13 +8,14 @@ from assistant.audio.utterance import Utterance
 from assistant.practice.asked_for import Asking
 from assistant.practice.compare import match
 from assistant.practice.exercise import Exercise, sound_path
-from assistant.practice.play import Done, Shown
+from assistant.practice.play import Done, Shown, reply_lines
 from assistant.practice.scene_drawing import scene_lines
 from assistant.practice.scene_picture import scene_svg
-from assistant.practice.score_record import out_of_tolerance, score_record, value_words
+from assistant.practice.score_record import out_of_tolerance, score_record
 from assistant.practice.shown import Wanted
 from assistant.practice.wanted import wanted_readings
 from assistant.profile.schema import Profile
+from assistant.report.entry_words import entry_words
 from assistant.session import Assistant
 from assistant.speaking.label import context_words, shown_label, spoken_label
 from assistant.turn import Turn
@@ -24,7 +25,6 @@ ON = ("", "next", "done")
 TELLING = ("next_check", "causes", "why", "compare")
 """Commands whose answer would tell the verdict that is asked for at the end."""
 CLOSE = "close"
-MARKS = {"accepted": "✓", "asked": "?", "out": "!", "none": " "}
 
 
 class TakingDown:
@@ -80,7 +80,7 @@ class TakingDown:
         said = [s.statement for s in turn.settled if isinstance(s.statement, CommandSaid)]
         if any(command.command in TELLING for command in said):
             return Shown(("  That is for you to say at the end of this exercise.",))
-        lines = tuple(f"  {MARKS[reply.tone]} {reply.shown}" for reply in replies)
+        lines = reply_lines(replies)
         if any(command.command == CLOSE for command in said):
             on = self._on()
             return Shown((*lines, *on.lines), on.picture, heard_all=self._judging)
@@ -95,7 +95,7 @@ class TakingDown:
             (
                 "",
                 "Now judge what was taken down: which values are out of tolerance, or do not "
-                f'agree? "{self._some_label()}", or "none".',
+                f'agree? Name them (as in "{self._some_label()}"), or say "none".',
             )
         )
 
@@ -119,8 +119,8 @@ class TakingDown:
         return Shown()
 
     def _some_label(self) -> str:
-        """A label of the profile as it is said, to show how; whether it is wrong here or not."""
-        first = self._profile.quantity[-1]
+        """The profile's first label as it is said, to show how; whether it is wrong here or not."""
+        first = self._profile.quantity[0]
         return spoken_label(self._profile, first.id, next(iter(first.positions), None))
 
     def _label(self, wanted: Wanted) -> str:
@@ -129,6 +129,7 @@ class TakingDown:
         return ", ".join([name, *where])
 
     def _answer(self) -> tuple[str, ...]:
-        values = [f"{self._label(w)}: {value_words(w.state, w.value)}" for w in self._wanted]
+        stood = [entry_words(w.reading("", self._profile), self._profile) for w in self._wanted]
+        values = [f"{', '.join(filter(None, (s.label, s.context)))}: {s.value}" for s in stood]
         faults = list(out_of_tolerance(self._wanted, self._profile).values())
         return (*values, *(f"Out of tolerance: {f}" for f in faults or ["nothing"]))

@@ -12,43 +12,36 @@ from rich.text import Text
 
 from assistant.audio.recording import read
 from assistant.audio.utterance import RATE, Utterance
-from assistant.audio.write import write_wav
-from assistant.practice.log import Practised
-from assistant.practice.marks import PASS, SKILLS, Score, Sound
+from assistant.practice.exercise import ANY_TRADE, KIND_WORDS
+from assistant.practice.log import Practised, best_marks
+from assistant.practice.marks import PASS, SKILLS, Score
 from assistant.practice.play import Done, Play, Shown
 from assistant.practice.progress_lines import progress_lines
 from assistant.practice.progress_picture import progress_picture
 from assistant.practice.room import PracticeRoom
+from assistant.practice.stretch import cut
 from assistant.profile.load import DEFAULT_PROFILE
 from assistant.report.printable import printable
 
-KINDS = {"listen": "listen", "dictate": "dictate", "find_fault": "find the fault"}
-ANY_TRADE = (
-    "Listen and dictate work with any profile; find the fault, and the check of your voice, know "
-    "robot mowers only."
-)
 _NAMESPACES = (
     'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'  # in a file
 )
-MARGIN = 0.3
-"""Seconds before and after what is cut out to hear again."""
 
 
 def show_list(room: PracticeRoom, console: Console) -> None:
     """Every exercise with the best marks so far, and where own ones go."""
     done, wrong = room.log.read(room.who)
-    best: dict[str, float] = {}
-    for one in done:
-        best[one.exercise] = max(one.marks, best.get(one.exercise, 0.0))
+    best = best_marks(done)
     table = Table.grid(padding=(0, 2))
+    table.add_row(*(Text(head, "dim") for head in ("level", "kind", "exercise", "", "best")))
     for e in room.library.exercises:
         marks = f"{best[e.id]:.0f}" if e.id in best else "-"
         title = e.title if e.profile == DEFAULT_PROFILE else f"{e.title} ({e.profile})"
-        row = (f"level {e.level}", KINDS[e.kind], e.id, title, marks)
+        row = (str(e.level), KIND_WORDS[e.kind], e.id, title, marks)
         table.add_row(*(Text(printable(cell)) for cell in row))
     console.print(table)
     console.print()
-    console.print(Text(f"The last column is your best of 100; {PASS:.0f} passes."))
+    console.print(Text(f"Best is of 100 marks; {PASS:.0f} pass."))
     console.print(Text(f"Exercises of your own (TOML) go into {room.own_exercises}", "dim"))
     console.print(Text(ANY_TRADE, "dim"))
     for line in (*room.library.wrong, *wrong):
@@ -66,7 +59,7 @@ def do(
     """What is ``spoken`` first, then line by line until it is done; False when the lines ended
     before. ``listen`` plays a recording and says why it could not, "" when it could."""
     e = play.exercise
-    console.print(Text(f"{e.title}  (level {e.level}, {KINDS[e.kind]})", "bold"))
+    console.print(Text(f"{e.title}  (level {e.level}, {KIND_WORDS[e.kind]})", "bold"))
     if e.kind != "find_fault":
         console.print(Text(printable(e.story)))
     console.print()
@@ -112,7 +105,9 @@ def show_next(one: Practised, room: PracticeRoom, console: Console) -> None:
     if weak:
         console.print(Text(f"Will come back soon: {', '.join(weak)}."))
     choice = room.choose()
-    console.print(Text(f"Next: benchcall practise {choice.exercise.id}  ({printable(choice.why)})"))
+    who = f' --who "{printable(room.who)}"' if room.who else ""
+    line = f"Next: benchcall practise {choice.exercise.id}{who}  ({printable(choice.why)})"
+    console.print(Text(line), soft_wrap=True)
 
 
 def show_progress(room: PracticeRoom, console: Console, picture_to: Path | None) -> None:
@@ -122,15 +117,6 @@ def show_progress(room: PracticeRoom, console: Console, picture_to: Path | None)
     picture = progress_picture(done, "Marks over the weeks") if picture_to else ""
     if picture_to is not None and picture:
         _write_picture(picture, picture_to, console)
-
-
-def cut(sound: Sound, path: Path) -> Path:
-    """The stretch of a recording as a WAV file of its own."""
-    samples = read(sound.path)
-    first, last = max(0.0, sound.start - MARGIN), sound.end + MARGIN
-    path.parent.mkdir(parents=True, exist_ok=True)
-    write_wav(path, samples[round(first * RATE) : round(last * RATE)])
-    return path
 
 
 def play_aloud(path: Path) -> str:

@@ -134,6 +134,11 @@ class Session:
         """The readings that findings may use."""
         return tuple(r for r in self.readings if r.is_judged)
 
+    @property
+    def standing(self) -> tuple[Reading | Observation, ...]:
+        """What is in force: readings, then observations."""
+        return (*self.readings, *self.observations)
+
     def in_place_of(self, entry_id: str) -> str:
         """The entry that at last took the place of this one, or withdrew it; itself where none
         did."""

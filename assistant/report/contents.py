@@ -160,7 +160,7 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
 def flagged_words(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
     """What is out or suspect, each once: a reading with its value, what was worked out from
     several by its title."""
-    shown = {i.id: entry_words(i, profile) for i in (*session.readings, *session.observations)}
+    shown = {i.id: entry_words(i, profile) for i in session.standing}
     words = {name: f"{entry.label} {entry.value}" for name, entry in shown.items()}
     worked_out = {rule.id: rule.title for rule in profile.computed}
     named: list[str] = []
@@ -177,8 +177,8 @@ def _to_measure_again(session: Session, profile: Profile, diagnosis: Diagnosis) 
     if any(proof.outcome == "remains" for proof in diagnosis.repairs):
         return []
     left = {i for p in diagnosis.repairs if p.outcome == "not_measured" for i in p.about}
-    items = (*session.readings, *session.observations)
-    return list(dict.fromkeys(entry_words(i, profile).label for i in items if i.id in left))
+    again = (i for i in session.standing if i.id in left)
+    return list(dict.fromkeys(entry_words(i, profile).label for i in again))
 
 
 def _action(session: Session, profile: Profile, diagnosis: Diagnosis) -> tuple[str, str]:
@@ -232,7 +232,7 @@ def _question(reading: Reading, profile: Profile) -> str:
 
 
 def _struck(session: Session, profile: Profile) -> Iterator[Struck]:
-    standing = {i.id: i for i in (*session.readings, *session.observations)}
+    standing = {i.id: i for i in session.standing}
     for old in session.superseded:
         was, new = entry_words(old, profile), standing.get(session.in_place_of(old.id))
         now = entry_words(new, profile) if new is not None else None

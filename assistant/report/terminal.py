@@ -54,6 +54,9 @@ def show_diagnosis(
     console = console or Console(highlight=False)
     console.print()
     console.print(_text(f"Unit {session.unit or 'not named'}", "bold"))
+    if not (session.readings or session.observations):
+        console.print(_text("Nothing was measured or seen."))
+        return
     _print_rest(report_of(session, profile, diagnosis), console)
 
 

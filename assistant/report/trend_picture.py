@@ -67,7 +67,7 @@ def _draw(axes: Any, name: str, told: Trend) -> None:
     if told.average:
         learned = len(told.visits) - len(told.average.points)
         axes.plot(at[learned:], told.average.points, color=INK, linewidth=2.2, linestyle="--")
-    verdict = "has moved" if told.moved else "steady"
+    verdict = "has moved" if told.moved else "within its scatter"
     axes.set_title(f"{name}: {verdict}", loc="left", fontsize=11, color=INK)
     days = [visit.opened[:10] for visit in told.visits]
     ends = (0, len(days) - 1)

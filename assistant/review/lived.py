@@ -76,25 +76,24 @@ def moments(report: Report, folder: Path) -> tuple[Moment, ...]:
     audio = AudioFolder(folder / "audio")
     found: dict[str, Moment] = {}
     for reading in session.readings:
-        row, findings = shown[reading.id], by_weight(about.get(reading.id, []))
+        row = shown[reading.id]
         found[_root(reading.id, session)] = Moment(
             reading.id,
             "reading",
             _first(reading, before),
             row.label,
             row.value,
-            row.context,
-            row.verdict,
-            False,
-            row.question.replace("?; ", "? "),
-            reading.heard,
-            tuple(reading.ears.items()),
-            sound_of(reading.audio, audio),
-            tuple(findings),
-            tuple(_struck(reading, before, profile)),
-            reading.by,
-            reading.reason,
-            reading.at if reading.by else "",
+            context=row.context,
+            verdict=row.verdict,
+            question=row.question.replace("?; ", "? "),
+            heard=reading.heard,
+            ears=tuple(reading.ears.items()),
+            sound=sound_of(reading.audio, audio),
+            findings=tuple(by_weight(about.get(reading.id, []))),
+            struck=tuple(_struck(reading, before, profile)),
+            by=reading.by,
+            reason=reading.reason,
+            put_right=reading.at if reading.by else "",
         )
     for item, seen in zip(session.observations, report.seen, strict=True):
         found[_root(item.id, session)] = Moment(
@@ -209,7 +208,7 @@ def _chain(
 
 def _withdrawn(session: Session) -> Iterable[Reading | Observation]:
     """What was taken out and has nothing in its place."""
-    standing = {r.id for r in session.readings} | {o.id for o in session.observations}
+    standing = {item.id for item in session.standing}
     for old in session.superseded:
         if session.in_place_of(old.id) not in standing:
             yield old

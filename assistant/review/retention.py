@@ -15,6 +15,7 @@ from assistant.record.moment import now
 from assistant.record.session import Reading, Session
 from assistant.record.store import Store
 from assistant.review.settings import FILE, Sound
+from assistant.review.words import counted
 
 
 def erase_due(store: Store, rule: Sound, clock: Clock = now) -> Iterator[str]:
@@ -44,8 +45,8 @@ def erase_due(store: Store, rule: Sound, clock: Clock = now) -> Iterator[str]:
         gone = sum(audio.erase(sound, f"rule of this depot: {rule.words}") for sound in due)
         erased, sessions = erased + gone, sessions + bool(gone)
     yield (
-        f"{erased} recordings in {sessions} sessions were erased; their hashes stay in the "
-        f"records. The rule: {rule.words}."
+        f"Recordings erased: {erased}, in {counted(sessions, 'session')}; their hashes stay in "
+        f"the records. The rule: {rule.words}."
     )
 
 

@@ -9,7 +9,7 @@ NEEDS: dict[Need, tuple[str, str]] = {
     "after_sign_off": ("✎", "changed after sign-off"),
     "questions": ("?", "questions open"),
     "unproven": ("◐", "repair not proven"),
-    "out": ("✕", "out of tolerance"),
+    "out": ("✕", "flagged"),
 }
 """A sign and words, so that no colour is needed; most pressing first."""
 

@@ -196,4 +196,4 @@ def test_archive_as_a_user_runs_it(archive: Path, alone: Heard, tmp_path: Path) 
     words = ["archive", str(archive), "--out", out, "--ear", *EARS, "--workers", "0"]
     done = CliRunner().invoke(app, words)
     assert done.exit_code == 0, done.output
-    assert f"{COUNT + 1} files, {COUNT} different recordings: 0 heard, {COUNT} known" in done.output
+    assert f"Files: {COUNT + 1}. Different recordings: {COUNT} (0 heard, {COUNT} kn" in done.output

@@ -21,10 +21,11 @@ from pathlib import Path
 from sqlalchemy import Connection, select
 
 from assistant.depot.database import Depot, open_depot
+from assistant.depot.days import day_of
 from assistant.depot.listed import SessionRow, attention_of
 from assistant.depot.refresh import row_values, stamp_of
 from assistant.depot.search import words_of
-from assistant.depot.summary import day_of, trade_key
+from assistant.depot.summary import trade_key
 from assistant.depot.tables import parts, readings, said, sessions, words
 from assistant.record.entry import NOTHING_BEFORE, encode
 from assistant.record.moment import stamp

@@ -208,3 +208,4 @@ def test_collect_as_a_user_runs_it(
     journal.write_bytes(journal.read_bytes().replace(b"102", b"112"))
     done = CliRunner().invoke(app, ["collect", str(stick.home)])
     assert "1 known already" in done.output
+    assert "benchcall review" not in done.output

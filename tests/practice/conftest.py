@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.practice.exercise import Exercise, Library
+from assistant.practice.exercise import Exercise
+from assistant.practice.library import Library
 from assistant.practice.play import Done
 from assistant.practice.room import PracticeRoom
 

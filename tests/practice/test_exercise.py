@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import ProfileError, UnknownNameError
-from assistant.practice.exercise import SHIPPED, Library, read_exercise
+from assistant.practice.exercise import read_exercise
+from assistant.practice.library import SHIPPED, Library
 from tests.practice.conftest import LIBRARY
 
 GOOD = """\

@@ -13,6 +13,7 @@ from assistant.record.store import Store
 from tests.needs import need_command
 from tests.review.conftest import a_depot
 from tests.review.served import Served, serving
+from tests.review.test_in_a_browser import until
 
 
 @pytest.fixture(scope="module")
@@ -102,6 +103,15 @@ def test_a_recording_is_heard_and_what_was_missed_can_be_heard_again(page: Any) 
     assert "minus two hundred and thirty seven" in page.content()
     size = "fetch(document.querySelector('audio[src*=again]').src).then(r => r.arrayBuffer())"
     assert page.evaluate(f"{size}.then(b => b.byteLength)") > 32_000
+
+
+def test_the_next_line_is_typed_at_once_and_the_recording_stays_where_it_was(page: Any) -> None:
+    begin(page, "Listen: a round in the station")
+    page.locator("#recording").wait_for()
+    page.evaluate("document.getElementById('recording').currentTime = 7")
+    say(page, "docked")
+    until(page, "document.activeElement.name === 'line'")
+    until(page, "Math.round(document.getElementById('recording').currentTime) === 7")
 
 
 def test_a_fault_is_searched_and_its_cause_named(page: Any) -> None:

@@ -71,6 +71,14 @@ MISTAKES = {
         [*DOCKED, "battery voltage 19", "done", "none"],
         [("invented", 12.5)],
     ),
+    "a right number whose question was left open": (
+        [*DOCKED[:4], "rear -237", "done", "none"],
+        [("open", 6.25)],
+    ),
+    "a lost minus, the question left open": (
+        [*DOCKED[:4], "rear 237", "done", "none"],
+        [("sign", 12.5)],
+    ),
     "undocked said, docked seen": (
         ["undocked", *DOCKED[1:], "done", "none"],
         [("wrong_context", 25.0)],
@@ -93,7 +101,7 @@ def test_a_classic_mistake_loses_what_its_rule_says(mistake: str, typed: Typed) 
     lines, expected = MISTAKES[mistake]
     score = typed("docked_is_different", lines).score
     assert lost(score) == expected
-    assert score.total == max(0.0, 100 - sum(points for _, points in expected))
+    assert score.total == round(max(0.0, 100 - sum(points for _, points in expected)), 1)
 
 
 def test_a_correction_by_voice_costs_nothing(typed: Typed) -> None:

@@ -102,3 +102,17 @@ def test_a_line_sent_twice_after_the_end_changes_nothing(
         post(client, at, line=line)
     log = (tmp_path / "practice" / "practised.jsonl").read_text("utf-8")
     assert len(log.splitlines()) == 1
+
+
+def test_after_a_line_the_next_can_be_typed_at_once(client: TestClient) -> None:
+    """Beside a fragment in the address browsers don't put the focus where ``autofocus`` wants it;
+    the marks at the end are what the page goes to."""
+    at = post(client, "/practise/begin/first_minute")
+    csrf = re.search(r'name="csrf" value="([^"]+)"', client.get("/practise").text)
+    assert csrf is not None
+    led_to = []
+    for line in ("undocked", "done", "none"):
+        sent = {"csrf": csrf[1], "line": line}
+        answer = client.post(at, data=sent, follow_redirects=False)
+        led_to.append(answer.headers["location"])
+    assert led_to == [at, at, f"{at}#now"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -81,7 +82,7 @@ def test_weeks_begin_on_monday_and_hold_their_mean(days: Days) -> None:
     log.append(done(days, "first_minute", 80.0))
     days.later(days=1)
     log.append(done(days, "first_minute", 90.0))
-    first, second = weeks(log, 70.0)
+    first, second = weeks(log)
     assert (str(first.begins), first.count, first.marks, first.passed) == ("2026-03-02", 2, 65.0, 1)
     assert (str(second.begins), second.marks) == ("2026-03-09", 90.0)
 
@@ -109,6 +110,27 @@ def test_progress_is_drawn_and_told_in_words(days: Days) -> None:
     lines = "\n".join(progress_lines(log, days.now))
     assert "2026-03-02" in lines
     assert "getting numbers right" in lines
+
+
+@pytest.mark.parametrize(
+    ("minutes", "told"),
+    [
+        (18.0, "1 exercise, 1 passed, 80 % more minutes than the best order"),
+        (5.0, "1 exercise, 1 passed, 50 % fewer minutes than the best order"),
+    ],
+)
+def test_a_week_tells_its_minutes_against_the_best_order(
+    days: Days, minutes: float, told: str
+) -> None:
+    one = replace(done(days, "fault_contacts", 80.0), minutes=minutes, best_minutes=10.0)
+    assert next(line for line in progress_lines([one], days.now) if "█" in line).endswith(told)
+
+
+def test_what_scatters_when_it_is_read_again_is_told_with_its_bias(days: Days) -> None:
+    """Read 97 and 95 where 98 stood: the mean is 2 below."""
+    log = [done(days, "first_minute", pairs=(("rear", "98", got),)) for got in ("97", "95")]
+    assert "first_minute: rear, 2 times" in "\n".join(progress_lines(log, days.now))
+    assert list(progress_lines(log, days.now))[-1].endswith("bias −2.0")
 
 
 def test_nothing_practised_is_no_picture(days: Days) -> None:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 
-from assistant.practice.best_policy import TOLD, best_policy
-from assistant.practice.exercise import Exercise, Library
+from assistant.practice.best_policy import best_policy
+from assistant.practice.exercise import Exercise
+from assistant.practice.library import Library
+from assistant.practice.prices import TOLD
 from assistant.practice.score_record import out_of_tolerance
 from assistant.practice.shown import Wanted
-from assistant.practice.steady_mower import takes_of
+from assistant.practice.takes import takes_of
 from assistant.practice.wanted import wanted_readings
 from assistant.profile import Profile, load_profile
 from assistant.speaking.label import context_words, spoken_label

@@ -40,7 +40,7 @@ def test_the_picture_names_each_label_and_whether_it_moved() -> None:
     assert "guide signal front, undocked: has moved" in svg
     assert "2030-05-04" in svg
     assert "2037-05-04" in svg
-    assert "guide signal front, undocked: steady" in trend_picture(STEADY, JOB, "")
+    assert "guide signal front, undocked: within its scatter" in trend_picture(STEADY, JOB, "")
 
 
 def test_two_visits_draw_nothing() -> None:

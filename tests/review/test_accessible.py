@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from assistant import practice, report, review
-from assistant.practice.exercise import Library
+from assistant.practice.library import Library
 
 from .accessible import barriers
 from .conftest import Told

@@ -70,16 +70,16 @@ def test_after_its_days_every_sound_goes_and_every_hash_stays(tmp_path: Path) ->
     store, session, sounds = opened(tmp_path)
     before = (store.path(session) / "journal.jsonl").read_bytes()
     rule = Sound(keep="days", days=30)
-    assert erase(store, rule, 29.9).startswith("0 recordings in 0 sessions")
+    assert erase(store, rule, 29.9).startswith("Recordings erased: 0, in 0 sessions")
     assert left(store, session, sounds) == set(sounds)
-    assert erase(store, rule, 30.1).startswith("4 recordings in 1 sessions")
+    assert erase(store, rule, 30.1).startswith("Recordings erased: 4, in 1 session;")
     assert left(store, session, sounds) == set()
     audio = AudioFolder(store.path(session) / "audio")
     for sound in sounds.values():
         assert audio.why_erased(sound) == "rule of this depot: sound is erased after 30 days"
     assert {r.audio for r in store.read(session).readings} == set(sounds.values())
     assert (store.path(session) / "journal.jsonl").read_bytes() == before
-    assert erase(store, rule, 30.1).startswith("0 recordings")
+    assert erase(store, rule, 30.1).startswith("Recordings erased: 0,")
 
 
 def test_flagged_sound_and_sound_behind_a_question_is_kept(tmp_path: Path) -> None:

@@ -125,8 +125,7 @@ def _about(request: Request) -> tuple[OneSession, Reading | Observation]:
     if told.profile is None or told.report is None:
         raise RecordError(f"This session can't be changed: {told.row.trouble}")
     wanted = request.path_params["entry"]
-    items: tuple[Reading | Observation, ...] = (*told.session.readings, *told.session.observations)
-    for item in items:
+    for item in told.session.standing:
         if item.id == wanted:
             return told, item
     if taken := told.session.replaced_by.get(wanted):
