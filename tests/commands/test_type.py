@@ -90,6 +90,13 @@ def test_a_context_said_after_shows_the_completed_reading_again_under_its_id() -
     assert first["id"] == completed["id"]
 
 
+def test_of_a_job_in_which_nothing_was_taken_no_cause_is_named() -> None:
+    told = RUN.invoke(app, ["type"], input="hello\nunit 12\nhoming misses\n").output
+    nothing, something = told.split("Unit not named")[1].split("Unit 12")
+    assert nothing.strip() == "Nothing was measured or seen."
+    assert "Likely causes" in something
+
+
 def test_an_unknown_label_is_refused_with_the_nearest() -> None:
     done = RUN.invoke(app, ["type", "--expect", "gide_signal"], input="")
     assert isinstance(done.exception, Exception)
