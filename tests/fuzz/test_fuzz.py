@@ -32,6 +32,15 @@ def test_what_broke_it_once_breaks_it_no_more(path: Path) -> None:
     importlib.import_module(f"tests.fuzz.{path.parent.name}").check(path.read_bytes())
 
 
+def test_made_up_requests_come_further_than_the_door() -> None:
+    """Pages shown, changes made, nothing found, nothing done: else the target would try little."""
+    from tests.fuzz import pages
+
+    for data in inputs(pages.seeds(), 250, "further than the door"):
+        pages.check(data)
+    assert pages.statuses >= {200, 303, 404, 409}
+
+
 def inputs(seeds: list[bytes], many: int, of: str) -> Iterator[bytes]:
     """Bytes of chance, and seeds with a few bytes changed; the same for the same name ``of``."""
     chance = random.Random(of)
