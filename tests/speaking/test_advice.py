@@ -87,3 +87,16 @@ def test_the_likeliest_cause_is_said_with_its_chance_and_reason() -> None:
 )
 def test_a_chance_is_never_said_to_be_certain(probability: float, words: str) -> None:
     assert chance(probability) == words
+
+
+def test_what_speaks_against_the_likeliest_cause_is_said_with_it() -> None:
+    against = ("not explained by it: x", "expected: weak signal; but front 102 is within limits")
+    reply = reply_to_cause(Cause("guide", "guide wire out of line", 0.6, (), against))
+    assert reply.shown.endswith(
+        "Against it: expected: weak signal; but front 102 is within limits."
+    )
+    assert "one zero two is within limits" in reply.spoken
+
+
+def test_without_a_cause_it_says_that_it_is_too_early() -> None:
+    assert reply_to_cause(None).spoken == "not enough yet to name a cause"

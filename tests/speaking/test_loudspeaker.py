@@ -109,15 +109,25 @@ def test_a_loudspeaker_that_is_unplugged_does_not_end_the_job(
     assert speaker.silent == ""
 
 
-def test_without_a_device_it_is_silent_and_says_why(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("error", "told"),
+    [
+        (ValueError("output"), "There is no loudspeaker"),
+        (OSError("PortAudio library not found"), "apt install libportaudio2"),
+        (RuntimeError("the server is gone"), "the server is gone"),
+    ],
+)
+def test_without_a_device_it_is_silent_and_says_why(
+    error: Exception, told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def none(device: None, kind: str) -> None:
-        raise ValueError(kind)
+        raise error
 
     monkeypatch.setitem(sys.modules, "sounddevice", SimpleNamespace(query_devices=none))  # type: ignore[arg-type]
     speaker = Loudspeaker(Hum())
     speaker.say(Reply("shown", "two words"))
     speaker.stop()
-    assert speaker.silent
+    assert told in speaker.silent
 
 
 def test_a_voice_that_fails_does_not_end_the_job(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,6 +1,9 @@
 from __future__ import annotations
 
 import contextlib
+import importlib
+import json
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -9,8 +12,9 @@ import numpy as np
 import pytest
 
 from assistant.errors import SpeechError
+from assistant.speaking.espeak_process import HEADER
 from assistant.speaking.platform_voice import command, platform_voice
-from assistant.speaking.voice import EspeakVoice, open_voice
+from assistant.speaking.voice import COMMAND, EspeakVoice, open_voice
 
 
 @pytest.fixture
@@ -20,8 +24,8 @@ def voice() -> Iterator[EspeakVoice]:
     voice.close()
 
 
-def failing(code: str) -> EspeakVoice:
-    return EspeakVoice(patience=0.2, command=(sys.executable, "-c", code))
+def failing(code: str, patience: float = 30.0) -> EspeakVoice:
+    return EspeakVoice(patience=patience, command=(sys.executable, "-c", code))
 
 
 def test_words_become_sound(voice: EspeakVoice) -> None:
@@ -64,7 +68,7 @@ def test_a_process_that_dies_at_work_raises_speech_error() -> None:
 
 
 def test_a_process_that_hangs_is_ended() -> None:
-    voice = failing("import sys; sys.stdin.read()")
+    voice = failing("import sys; sys.stdin.read()", patience=0.2)
     with pytest.raises(SpeechError, match="did not answer"):
         voice.say("one")
     assert voice._process is None
@@ -78,10 +82,56 @@ def test_an_unknown_voice_is_refused() -> None:
     voice.close()
 
 
+def test_the_voice_process_answers_each_request_with_a_rate_a_length_and_the_sound() -> None:
+    """As its docstring fixes it, and until its input ends; nothing for a voice it doesn't have."""
+    manner = {"voice": "en-us+f5", "words_per_minute": 160, "word_gap": 0}
+    requests = [{"text": "one zero two", **manner}, {"text": "one", **manner, "voice": "nobody"}]
+    lines = "".join(f"{json.dumps(request)}\n" for request in requests)
+    done = subprocess.run(COMMAND, input=lines.encode(), capture_output=True, check=True)
+    rate, length = HEADER.unpack_from(done.stdout)
+    assert 1.0 < length / 2 / rate < 4.0
+    assert np.abs(np.frombuffer(done.stdout, "<i2", length // 2, HEADER.size)).max() > 1000
+    assert done.stdout[HEADER.size + length :] == HEADER.pack(rate, 0)
+
+
 def test_the_text_is_never_part_of_a_platform_command() -> None:
     assert command("say", Path("a.wav"))[0] == "say"
     assert command("say", Path("a.wav"))[-2:] == ["-f", "-"]  # words come on standard input
     assert "$env:BENCHCALL_TEXT" in command("powershell", Path("a.wav"))[-1]
+
+
+@pytest.fixture
+def mac(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A computer that says it is a Mac; its "say" writes a sample for each byte that it reads."""
+    importlib.import_module("soundfile")  # which looks for its library by the real platform
+    program = tmp_path / "say"
+    program.write_text(
+        f"#!{sys.executable}\n"
+        "import sys, wave\n"
+        "words = sys.stdin.buffer.read()\n"
+        "with wave.open(sys.argv[sys.argv.index('-o') + 1], 'wb') as out:\n"
+        "    out.setnchannels(1), out.setsampwidth(2), out.setframerate(22050)\n"
+        "    out.writeframes(b'\\0\\x40' * len(words))\n"
+    )
+    program.chmod(0o755)
+    monkeypatch.setattr(sys, "platform", "darwin")
+    monkeypatch.setenv("PATH", str(tmp_path))
+    return program
+
+
+def test_the_platform_s_voice_gives_what_its_command_wrote(mac: Path) -> None:
+    voice = open_voice(platform=True)
+    samples, rate = voice.say("one zero two")
+    assert rate == 22050
+    assert samples.tolist() == [0.5] * len("one zero two")
+    voice.close()
+
+
+def test_a_platform_s_voice_that_fails_says_what_to_do(mac: Path) -> None:
+    voice = open_voice(platform=True)
+    mac.write_text(f"#!{sys.executable}\nraise SystemExit(1)\n")
+    with pytest.raises(SpeechError, match="without --platform-voice"):
+        voice.say("one zero two")
 
 
 def test_a_platform_without_a_voice_of_its_own_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
