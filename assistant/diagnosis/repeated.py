@@ -9,7 +9,14 @@ from collections.abc import Iterable, Iterator
 
 from assistant.diagnosis.finding import Finding
 from assistant.diagnosis.measured import REPAIR, Place, Places
-from assistant.diagnosis.reasons import context_words, number_words, title_of, unit_words
+from assistant.diagnosis.reasons import (
+    context_words,
+    limit_words,
+    number_words,
+    signed,
+    title_of,
+    unit_words,
+)
 from assistant.diagnosis.statistics import Repeats, change, grubbs, repeats
 from assistant.errors import NotDeterminedError
 from assistant.profile.schema import Profile
@@ -36,7 +43,9 @@ def repeat_findings(profile: Profile, places: Places) -> Iterator[Finding]:
             continue
         odd = mine[furthest.index]
         if furthest.out:
-            reason = f"{words}; {odd.value} stands apart from the rest (Grubbs' test, 5 %): take "
+            reason = (
+                f"{words}; {_values([odd])} stands apart from the rest (Grubbs' test, 5 %): take "
+            )
             yield Finding(REPEATS, "unknown", about, f"{reason}it again")
         else:
             yield Finding(REPEATS, "ok", about, f"{words}; none stands apart")
@@ -52,8 +61,9 @@ def change_findings(profile: Profile, places: Places) -> Iterator[Finding]:
             continue
         before, now = ([float(str(r.value)) for r in side] for side in (old, new))
         unit = unit_words(profile, place.quantity)
-        fell = sum(now) / len(now) - sum(before) / len(before)
-        how = f"{number_words(abs(fell), 3)}{unit} {'more' if fell >= 0 else 'less'}"
+        rose = sum(now) / len(now) - sum(before) / len(before)
+        how = f"{limit_words(round(abs(rose), 3))}{unit} {'more' if rose > 0 else 'less'}"
+        how = how if rose else "no change"
         sure = ""
         if min(len(before), len(now)) > 1:
             try:
@@ -87,7 +97,7 @@ def _label(profile: Profile, place: Place) -> str:
 
 
 def _values(readings: list[Reading]) -> str:
-    return ", ".join(str(r.value) for r in readings)
+    return ", ".join(signed(str(r.value)) for r in readings)
 
 
 def _mean(profile: Profile, place: Place, found: Repeats) -> str:

@@ -19,7 +19,7 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
     """The SVG element; "" while nothing was practised. Shapes, not colours, tell the kinds."""
     if not log:
         return ""
-    with drawing(6.4, 3.0, title) as made:
+    with drawing(5.2, 3.2, title) as made:
         axes = made.figure.add_subplot()
         axes.axhline(PASS, color=INK, linewidth=0.8, linestyle=":")
         for kind, shape in SHAPES.items():
@@ -44,7 +44,7 @@ def progress_picture(log: Sequence[Practised], title: str) -> str:
         step = -(-len(mondays) // MOST_TICKS)
         axes.set_xticks(mondays[::step], [f"{w.begins:%d %b}" for w in means[::step]])
         bare(axes, "left", "bottom")
-        above = {"loc": "outside upper left", "ncols": 4, "frameon": False}
+        above = {"loc": "outside upper left", "ncols": 2, "frameon": False}
         made.figure.legend(labelcolor=INK, fontsize=10, **above)
     return made.svg
 

@@ -56,7 +56,14 @@ def test_single_readings_are_compared_without_an_interval(bench: Bench, profile:
     bench.read("guide_signal@front", "60", "undocked")
     bench.read("guide_signal@front", "101", "undocked", "after")
     (finding,) = found(bench, profile, "before_after")
-    assert finding.reason.endswith("the repair: 41.0 more")
+    assert finding.reason.endswith("the repair: 41 more")
+
+
+def test_a_value_as_before_the_repair_is_called_no_change(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@rear", "-98", "undocked")
+    bench.read("guide_signal@rear", "-98", "undocked", "after")
+    (finding,) = found(bench, profile, "before_after")
+    assert finding.reason.endswith("−98 before, −98 after the repair: no change")
 
 
 def test_a_mower_that_begins_to_drift_is_told_over_its_visits(
