@@ -13,7 +13,6 @@ from assistant.answers import (
     likely_causes,
     next_check,
     plain,
-    readings_of,
     repair_compared,
     why,
 )
@@ -21,8 +20,10 @@ from assistant.conversation import Conversation
 from assistant.diagnosis.finding import Diagnosis
 from assistant.guided_round import GuidedRound
 from assistant.profile.schema import Profile
-from assistant.record.session import Observation, Session
+from assistant.record.session import Observation, Reading, Session
 from assistant.record.session_record import SessionRecord
+from assistant.report.entry_words import entry_words
+from assistant.speaking.digits import spell
 from assistant.speaking.label import shown_label, spoken_label
 from assistant.speaking.readback import read_back
 from assistant.speaking.reply import Reply
@@ -48,7 +49,7 @@ class Bench(Protocol):
 
 def obey(said: CommandSaid, bench: Bench) -> list[Reply]:
     """Does what was commanded and gives what is said back."""
-    return _COMMANDS.get(said.command, _not_here)(bench, said.argument)
+    return _COMMANDS[said.command](bench, said.argument)
 
 
 def ask_step(bench: Bench) -> list[Reply]:
@@ -70,8 +71,9 @@ def _say_again(bench: Bench, _: str) -> list[Reply]:
 
 
 def _read_back(bench: Bench, label: str) -> list[Reply]:
-    readings = readings_of(bench.session, bench.profile, label)
-    return list(read_back(readings, bench.profile)) or [plain("no such reading yet")]
+    entries = entries_of(bench.session, bench.profile, label)
+    back = [_back(bench, entry) for entry in sorted(entries, key=lambda entry: entry.order)]
+    return back or [plain("no such entry yet")]
 
 
 def _affirm(bench: Bench, _: str) -> list[Reply]:
@@ -100,14 +102,11 @@ def _disregard(bench: Bench, label: str) -> list[Reply]:
     items = entries_of(bench.session, bench.profile, label)
     if not items:
         return [plain("no such entry to withdraw")]
-    last = max(items, key=lambda item: int(item.id))
+    last = max(items, key=lambda item: item.order)
     bench.record.withdraw(last.id, "disregard")
-    if isinstance(last, Observation):
-        seen = _seen(bench.profile, last)
-        return [Reply(f"withdrawn: {seen}", f"withdrawn, {seen}", "accepted", (last.id,))]
     if bench.conversation.question is not None and bench.conversation.question.id == last.id:
         bench.conversation.answered()
-    [back] = read_back([last], bench.profile)
+    back = _back(bench, last)
     return [Reply(f"withdrawn: {back.shown}", f"withdrawn, {back.spoken}", "accepted", (last.id,))]
 
 
@@ -200,8 +199,12 @@ def _job(bench: Bench, unit: str) -> list[Reply]:
     return [plain(f"unit {unit}{had}" + (f", {context}" if context else ""))]
 
 
-def _not_here(_: Bench, __: str) -> list[Reply]:
-    return [plain("that can't be done here")]
+def _correction_of_nothing(_: Bench, __: str) -> list[Reply]:
+    return [replace(plain("correction of what? say label and value"), tone="asked")]
+
+
+def _empty_note(_: Bench, __: str) -> list[Reply]:
+    return [replace(plain("an empty note: say note, then your words"), tone="asked")]
 
 
 _COMMANDS: dict[str, Callable[[Bench, str], list[Reply]]] = {
@@ -209,6 +212,7 @@ _COMMANDS: dict[str, Callable[[Bench, str], list[Reply]]] = {
     "causes": _causes,
     "close": _close,
     "compare": _compare,
+    "correction": _correction_of_nothing,
     "disregard": _disregard,
     "end_round": _end_round,
     "go_ahead": _go_ahead,
@@ -216,6 +220,7 @@ _COMMANDS: dict[str, Callable[[Bench, str], list[Reply]]] = {
     "job": _job,
     "negative": _negative,
     "next_check": _next_check,
+    "note": _empty_note,
     "open_questions": _open_questions,
     "read_back": _read_back,
     "say_again": _say_again,
@@ -227,7 +232,11 @@ _COMMANDS: dict[str, Callable[[Bench, str], list[Reply]]] = {
 }
 
 
-def _seen(profile: Profile, seen: Observation) -> str:
-    item = next((o for o in profile.observation if o.id == seen.item), None)
-    choices = {choice.id: choice.spoken[0] for choice in item.choice} if item else {}
-    return f"{item.title if item else seen.item}: {choices.get(seen.value, seen.value)}"
+def _back(bench: Bench, entry: Reading | Observation) -> Reply:
+    if isinstance(entry, Reading):
+        [back] = read_back([entry], bench.profile)
+        return back
+    title, value, _ = entry_words(entry, bench.profile)
+    spelled = any(o.id == entry.item and o.kind == "identifier" for o in bench.profile.observation)
+    said = spell(value) if spelled else value
+    return Reply(f"{title}: {value}", f"{title}, {said}", about=(entry.id,))

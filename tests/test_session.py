@@ -10,12 +10,14 @@ import pytest
 
 from assistant.audio.utterance import RATE, Utterance
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
+from assistant.obey import obey
 from assistant.open_assistant import open_assistant
-from assistant.profile import load_profile
+from assistant.profile import load_profile, load_spoken
 from assistant.record.session import Reading
 from assistant.record.store import Store
 from assistant.session import Assistant
 from assistant.turn import Turn
+from assistant.wording.statement import CommandSaid
 
 
 @pytest.fixture
@@ -118,6 +120,39 @@ def test_what_is_said_after_disregard_is_never_taken_for_something_new(
     say(assistant, "undocked", "guide front ninety", "disregard blade screws worn")
     assert told(assistant) == [("guide_signal", "front", "90")]
     assert assistant.session.observations == ()
+
+
+def test_what_was_seen_is_read_back_beside_the_readings_in_the_order_said(
+    assistant: Assistant,
+) -> None:
+    assert shown(say(assistant, "read back all")) == "no such entry yet"
+    say(
+        assistant, "removed serial four seven bravo", "undocked guide front ninety", "homing misses"
+    )
+    replies = say(assistant, "read back all").replies
+    assert [reply.shown for reply in replies] == [
+        "serial of the part taken out: 47B",
+        "guide signal front 90, undocked",
+        "homing: misses",
+    ]
+    assert replies[0].spoken == "serial of the part taken out, four seven bravo"
+    assert shown(say(assistant, "read back homing")) == "homing: misses"
+
+
+@pytest.mark.parametrize(
+    ("line", "told"), [("correction", "say label and value"), ("note", "say note, then your words")]
+)
+def test_a_command_without_what_it_takes_is_told_what_to_say(
+    assistant: Assistant, line: str, told: str
+) -> None:
+    [reply] = say(assistant, line).replies
+    assert told in reply.spoken
+    assert reply.tone == "asked"
+
+
+def test_every_voice_command_is_obeyed(assistant: Assistant) -> None:
+    for command in load_spoken().command:
+        assert obey(CommandSaid((), command.id, "safety_release"), assistant), command.id
 
 
 def test_a_reading_waits_while_its_answer_is_only_asked_back(assistant: Assistant) -> None:
