@@ -102,7 +102,9 @@ class Store:
             _belongs(journal.entries, folder)
             trade = journal.entries[0].body.get("profile")
             if trade != profile.id:
-                raise RecordError(f"Session {folder.name} is of the profile {trade}: add --profile {trade}.")
+                raise RecordError(
+                    f"Session {folder.name} is of another profile: add --profile {trade}."
+                )
             return SessionRecord(folder, journal, profile, keep_audio)
         except BaseException:
             journal.close()
