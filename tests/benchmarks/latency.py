@@ -6,7 +6,8 @@ Plays shipped utterances into `benchcall listen`, through PulseAudio null sinks 
 (else it says so and ends), and records what was said and what was answered on one clock. Printed:
 seconds from the last sound of the speech to the first sound of the read-back, endpoint silence
 included, 50th and 95th percentile, apart for utterances for which Whisper was woken; and seconds
-from the start of the command until it listens.
+from the start of the command until it is ready to listen, and until the sound server, which takes
+its time, has given the first sound.
 """
 
 from __future__ import annotations
@@ -55,9 +56,9 @@ def main() -> None:
             pulse.close()
     load = os.getloadavg()[0]
     print(f"{platform.machine()}, {os.cpu_count()} cores, load {load:.1f} of others and this")
-    first, *later = started
-    slowest = f"{max(later):.1f} s at most of {given.starts}"
-    print(f"ready to listen: {slowest}, the very first time {first:.1f} s")
+    for what, first, *later in zip(("ready to listen", "the first sound"), *started, strict=True):
+        usual = f"{np.median(later):.1f} s, at most {max(later):.1f} s of {given.starts} times"
+        print(f"{what}: {usual}, the very first time {first:.1f} s")
     for name, target in TARGETS.items():
         found = waits[name]
         if found:
@@ -68,13 +69,16 @@ def main() -> None:
             )
 
 
-def start(pulse: Pulse) -> float:
-    """Seconds until it listens; nothing is said."""
+def start(pulse: Pulse) -> tuple[float, float]:
+    """Seconds until it asks for the microphone, and until that has given sound; nothing is
+    said."""
     with Listening(pulse) as listening:
+        listening.until("Listening;")
+        ready = time.monotonic() - listening.started
         listening.until("[listening]")
-        seconds = time.monotonic() - listening.started
+        sounding = time.monotonic() - listening.started
         listening.end()
-    return seconds
+    return ready, sounding
 
 
 def is_reading(words: str) -> bool:
