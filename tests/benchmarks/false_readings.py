@@ -9,8 +9,8 @@ command obeyed), words answered with "say again"; at the end the hours and, wher
 accepted, the bound 3/T on their rate (95 %). With ``--expect`` a bare number is a reading all the
 time, as in a guided round: the harder case.
 
-The chatter is synthetic speech (eSpeak NG, flite where it is here) of sentences that hold numbers
-but no reading; the music is made in code.
+The chatter is synthetic speech (eSpeak NG, flite where it is here) of sentences with numbers of
+chance and words of the trade in them, and no reading; the music is made in code.
 """
 
 from __future__ import annotations
@@ -48,37 +48,68 @@ LEVELS_DB = (-45.0, -12.0)
 VOICES = ("en-us+m3", "en-us+f2", "en-us+f4", "en+f3", "en-us+m7", "en-gb-scotland+m2")
 FLITE = ("slt", "rms", "awb", "kal16")
 CHATTER = """
-Did you see the game last night, they won three to one in the end.
-I will be back at ten past four, put the kettle on.
-Tomorrow eighteen degrees in the morning and rain from the west.
-Traffic is heavy on the ring road, allow another twenty five minutes.
+Did you see the game last night, they won {n} to {n} in the end.
+I will be back at {n} past {n}, put the kettle on.
+Tomorrow {n} degrees in the morning and rain from the west.
+Traffic is heavy on the ring road, allow another {n} minutes.
 Could you hand me the other screwdriver, no, the small one.
 My brother bought a boat and it sank before he had paid for it.
-The train at seven forty two is cancelled, the next one leaves at eight fifteen.
-We need two more boxes of those and a roll of tape.
+The train at {n} {n} is cancelled, the next one leaves at {n} {n}.
+We need {n} more boxes of those and a roll of tape.
 She said she would ring on Monday but nobody has heard from her.
-Number one this week, for the sixth time, a song about the summer.
-That will be ninety nine pounds and fifty pence, please.
-He is sixty five and still climbs on every roof himself.
-Turn left at the second lights and then go on for about two miles.
+Number {n} this week, for the {n}th time, a song about the summer.
+That will be {n} pounds and {n} pence, please.
+He is {n} and still climbs on every roof himself.
+Turn left at the second lights and then go on for about {n} miles.
 The shop shuts at half past five, so somebody has to go now.
-In the year nineteen eighty four we had snow up to the windows.
+In the year nineteen {n} we had snow up to the windows.
 Where did I leave the keys, they were on the bench a minute ago.
-Twelve people came to the meeting and nobody knew why.
-Read me the address again, was it forty or fourteen.
+{n} people came to the meeting and nobody knew why.
+Read me the address again, was it {n} or {n}.
 I told him, that dog is going to bite somebody one day.
-Our prices are down by thirty percent until the end of the month.
+Our prices are down by {n} percent until the end of the month.
 What time is it, almost noon, then let us have something to eat.
-Call us now on five five five, one two three four.
+Call us now on {n} {n}, {n} {n} {n}.
 The front of the house wants painting and so does the rear.
-Good morning, here is the news at nine with no news at all.
+Good morning, here is the news at {n} with no news at all.
 Is it still raining out there, it has been like this for weeks.
-He weighs one hundred and two kilos and wants to run the marathon.
+He weighs {n} kilos and wants to run the marathon.
 No, that is wrong, the blue one goes on top.
 It is a quality programme for people who like gardens.
 Stand over there and hold this for me, will you.
 The battery in my phone is flat again.
+Minus {n} tonight, they say, so drain the hose before you go.
+Page {n}, no, {n}, there it is, the drawing with the gearbox.
+The one in the front row is my cousin, the one behind him too.
+Somebody left {n} of them in the van with the door open.
+Who parked across the gate, it is the white one, I think.
+A boundary dispute, that is what it was, over a hedge.
+They dock in Dover at {n} and then it is {n} hours by road.
+I would like a number {n} with rice and two of the {n}.
+Good signal up there, you can ring from the hill, but not down here.
+He wants {n} volts for his train set, I ask you.
+The left one is loose, the right one is gone, and it was new in May.
+Pass, fail, pass, that is all they ever write on it.
+Take {n} from {n} and what have you got.
+She moved house again, number {n}, with the green door.
+Read it back to me once more, I was not listening.
+Close the door, will you, there is a draught.
+What next, they will want us to sweep the yard as well.
+Correction, it was not {n} but {n}, says the paper.
+My guide in Rome knew {n} churches and one good bar.
+Ten four, that is what they say on the radio in films.
+It has done {n} thousand miles and the clutch is fine.
+Why, I do not know why, ask the man who built it.
+Two tickets for the {n} o'clock, and where are the seats.
+Say that again, no, say it slowly this time.
 """.strip().splitlines()
+
+
+def sentence(rng: Generator) -> str:
+    """One of CHATTER, with numbers in it that are said in ordinary life."""
+    most = [12, 12, 30, 60, 100, 100, 200, 1000]
+    words = CHATTER[rng.integers(len(CHATTER))]
+    return re.sub("{n}", lambda _: str(rng.integers(1, most[rng.integers(len(most))])), words)
 
 
 def noise(make: Callable[..., Samples], **given: float) -> Kind:
@@ -160,7 +191,7 @@ class Talk:
         out = 0.003 * broadband(PIECE * RATE, rng, 1.0)
         at = RATE
         while True:
-            said = self.say(CHATTER[rng.integers(len(CHATTER))], rng)
+            said = self.say(sentence(rng), rng)
             said = said * np.float32(rng.uniform(0.3, 1.0))
             if at + len(said) > len(out):
                 return out
