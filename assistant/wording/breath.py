@@ -88,7 +88,7 @@ class Breath:
         places = self.places[index:end]
         if observation := found.of("observation"):
             draft, after = self.taken.observation(observation.id, index, end)
-            if not draft.unfinished or not found.of("quantity"):
+            if not draft.unfinished or not found.of("quantity", "position"):
                 self._other(draft)
                 return after
         if quantity := found.of("quantity"):
@@ -132,7 +132,7 @@ class Breath:
         if label.quantity:
             self.carried = label.quantity
             self.heading = label.position if label.position_first else self.heading
-        if label.position and not (label.quantity and label.position_first):
+        if label.position and not label.position_first:
             self.heading = None
         draft = ReadingDraft(
             places,
@@ -149,8 +149,7 @@ class Breath:
     def _quantity(self, said: Meaning, wire: Meaning | None, places: list[int]) -> None:
         label, quantity = self.label, said.id
         if label.quantity is None or "quantity" in label.replaceable:
-            alone = label.empty and wire is not None
-            label.wire = (wire.id, wire.value) if alone and wire else None
+            label.wire = (wire.id, wire.value) if wire else None
             label.quantity = quantity
             label.position_first = label.position is not None
             label.replaceable.discard("quantity")

@@ -20,7 +20,7 @@ class Saying:
     key: str
     value: str | None
     place: int
-    doubtful: bool = False
+    doubtful: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,12 +83,12 @@ class Corrections:
         self._add(draft)
 
     def other(self, draft: OtherDraft) -> None:
-        if self.mending and not draft.item:
+        if not draft.item:
             self._end_mending()
         if self.mending:
             for said in reversed(self.drafts):
                 if isinstance(said, OtherDraft) and said.item == draft.item:
-                    said.make, said.unfinished = draft.make, draft.unfinished
+                    said.make = draft.make
                     said.places += [*self.mending, *draft.places]
                     self.mending = []
                     return
@@ -186,7 +186,7 @@ class Corrections:
 
         if isinstance(draft, ReadingDraft):
             draft.places, draft.refusal = places, draft.refusal or draft.number.refusal or reason
-            draft.number = Number(refusal=draft.refusal, last=unfinished)
+            draft.number = Number(last=unfinished)
             self.drafts[index:] = [draft]
         else:
             self.drafts[index:] = [OtherDraft(places, make, unfinished=reason)]

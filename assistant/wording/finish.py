@@ -46,7 +46,7 @@ def _unknown(breath: Breath, lexicon: Lexicon, words: Sequence[HeardWord]) -> st
     begun = (
         draft.make((), False)
         for draft in breath.said.drafts
-        if isinstance(draft, OtherDraft) and draft.unfinished not in ("", AFTER_LABEL)
+        if isinstance(draft, OtherDraft) and draft.unfinished != AFTER_LABEL
     )
     wish = next((b.reason for b in begun if isinstance(b, NotUnderstood)), "say it again")
     return f"“{' '.join(strange)}” has no meaning here{hint}, nothing of this was taken: {wish}"

@@ -40,7 +40,7 @@ def tokens(words: Sequence[HeardWord], symbols: Mapping[str, str]) -> list[Token
 
 def _parts(text: str, symbols: Mapping[str, str], before: Sequence[Token]) -> list[str]:
     text = text.rstrip(_EDGES).lstrip(_EDGES.replace(".", ""))
-    if not re.match(r"\.\d", text):
+    if not re.match(r"\.+\d", text):
         text = text.lstrip(".")
     if not text:
         return []

@@ -50,6 +50,18 @@ GOVERNED = {
         "load=loaded",
         "contact_voltage 24 load=loaded",
     ],
+    # the label carries on past a context, unless that says which wire
+    "guide front 102 docked rear 98": [
+        "guide_signal@front 102 station=docked",
+        "station=docked",
+        "guide_signal@rear 98 station=docked",
+    ],
+    "docked front no reading undocked rear 98": [
+        "station=docked",
+        "loop_signal@front no_reading station=docked",
+        "station=undocked",
+        "loop_signal@rear 98 station=undocked",
+    ],
     # between label and number
     "guide docked front 102": ["station=docked", "guide_signal@front 102 station=docked"],
     # two wires
@@ -71,6 +83,12 @@ GOVERNED = {
     # "undocked" and "and docked" sound alike
     "front 102 and docked": ["loop_signal@front 102 ?station", "??"],
     "on docked": ["??"],
+    "front 102 and docked loaded": [
+        "loop_signal@front 102 load=loaded ?station",
+        "load=loaded",
+        "??",
+    ],
+    "and docked undocked": ["station=undocked", "??"],
 }
 
 

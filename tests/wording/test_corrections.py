@@ -29,6 +29,28 @@ CORRECTED = {
         "guide_signal@rear 91",
     ],
     "battery twelve correction twelve point five volts": ["battery_voltage 12.5 V"],
+    "guide correction boundary 102": ["boundary_signal 102"],
+    "front 102 correction guide 102": ["guide_signal@front 102"],
+    "front 102 correction guide docked": [
+        "guide_signal@front 102 station=docked",
+        "station=docked",
+    ],
+    "docked correction undocked front 102": [
+        "station=undocked",
+        "loop_signal@front 102 station=undocked",
+    ],
+    "guide front what next correction 102": ["guide_signal@front 102", "!next_check"],
+    "blades chipped correction blades sharp": ["blade_condition: sharp"],
+    "blades chipped front 102 correction blades sharp": [
+        "blade_condition: sharp",
+        "loop_signal@front 102",
+    ],
+    # what was not said in this breath was said before it
+    "front 102 correction blades sharp": [
+        "loop_signal@front 102",
+        "correction blade_condition: sharp",
+    ],
+    "negative correction fifty": ["!negative", "correction bare 50"],
     # of what was said before
     "correction front one twenty": ["correction loop_signal@front 120"],
     "correction one twenty": ["correction bare 120"],
@@ -51,6 +73,12 @@ CORRECTED = {
         "??",
     ],
     "front 102 correction fifty sixty": ["??"],
+    "front 102 docked 98 correction 97": ["??"],
+    "front 102 correction guide battery 102": ["??"],
+    "guide correction battery contact voltage 12": ["??"],
+    "front correction rear front 102": ["??"],
+    "front 102 correction say again": ["??", "!say_again"],
+    "blades chipped correction blades": ["??", "??"],
     "docked correction mower moved": ["??", "station=", "load="],  # an event mends nothing
 }
 
@@ -60,6 +88,16 @@ def test_a_correction_mends_what_it_names(parser: Parser, line: str, expected: l
     assert meaning(parser, line) == expected
 
 
-def test_a_mended_reading_keeps_every_word_of_its_correction(parser: Parser) -> None:
-    (reading,) = parser.parse_text("front one oh two correction one twenty")
-    assert reading.heard == "front one oh two correction one twenty"
+@pytest.mark.parametrize(
+    "line",
+    [
+        "front one oh two correction one twenty",
+        "front one oh two correction rear",
+        "docked correction undocked",
+        "blades chipped correction blades sharp",
+        "front correction",
+    ],
+)
+def test_what_is_mended_keeps_every_word_of_its_correction(parser: Parser, line: str) -> None:
+    (mended,) = parser.parse_text(line)
+    assert mended.heard == line

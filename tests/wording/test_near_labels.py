@@ -36,6 +36,7 @@ def test_a_label_a_letter_wrong_is_understood(parser: Parser, line: str, expecte
         "correctin front 102",
         "afirm",
         "rea 98",
+        "front1 102",
     ],
 )
 def test_nothing_else_is_matched_by_likeness(parser: Parser, line: str) -> None:

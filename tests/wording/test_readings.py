@@ -88,6 +88,10 @@ REFUSED = {
     "front not one oh two": "not",
     "front volts": "volts",
     "front minus": "begun and not said",
+    "front negative": "begun and not said",
+    "banana front apple": "“banana apple” has no meaning",
+    "boundary resistance alfa": "“alfa” has no meaning",
+    "guide front mower moved 102": "no number",
     "front minus docked": "minus",
     "front fifty sixty": "two pairs",
     "front twelve point": "after the point",
@@ -119,6 +123,12 @@ def test_a_reading_holds_the_words_it_was_made_of(parser: Parser) -> None:
     assert front.heard == "guide front one oh two"
     assert rear.heard == "rear minus sixty five"
     assert docked.heard == "docked"
+    rear, blades, battery = parser.parse_text("rear 98 blades chipped battery 12.5")
+    assert (rear.heard, blades.heard, battery.heard) == (
+        "rear 98",
+        "blades chipped",
+        "battery 12.5",
+    )
 
 
 @pytest.mark.parametrize(
@@ -157,6 +167,8 @@ def test_what_is_expected_tells_whether_a_bare_number_may_go_on(parser: Parser) 
         ("guide front", True),
         ("front minus", True),
         ("battery twelve point", True),
+        ("twelve point", True),
+        ("guide twelve point", False),  # a whole number always
         ("front one hundred and", True),
         ("front one oh two correction", True),
         ("complaint", True),

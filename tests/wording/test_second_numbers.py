@@ -20,6 +20,8 @@ HELD = {
     "docked undocked front 102 98": ["station=docked", "station=undocked", "??"],
     "docked undocked front one oh two is ninety": ["station=docked", "station=undocked", "??"],
     "docked front 102 after repair 98": ["station=docked", "??"],
+    "front 102 docked undocked 98": ["??"],
+    "open contact voltage 28 docked loaded 24": ["load=open", "??"],
     "mower moved front 102 docked 98": ["station=", "load=", "??"],
     "front one oh two is ninety": ["??"],
     # the unit says that it is another number, even of the same value
@@ -45,10 +47,16 @@ def test_a_number_said_again_keeps_both_sayings_and_may_still_go_on(parser: Pars
     assert not over.value.may_go_on
 
 
+def test_what_came_before_two_numbers_stands(parser: Parser) -> None:
+    docked, told = parser.parse_text("docked front 102 is ninety")
+    assert (docked.heard, told.heard) == ("docked", "front 102 ninety")
+
+
 INCOMPLETE = {
     "blade screws": "one of these after “blade screws”: tight, loose, worn, missing",
     "complaint": "nothing was said after “complaint”",
     "unit": "its letters and figures, one by one",
+    "fault code": "say letters and figures, one by one, after “fault code”",
     "start round": "the name of a round",
     "disregard front 102": "the command alone, then the reading",
 }
@@ -78,6 +86,7 @@ def test_a_position_of_no_quantity_of_its_own_stands_alone_in_a_command(parser: 
         ("sixty five", "guide_signal", False),
         ("sixty docked", "guide_signal", False),
         ("12.5V", "battery_voltage", False),
+        ("Sixty,", "guide_signal", True),
         ("60", "guide_signal", False),
         ("60", "battery_voltage", False),
     ],
@@ -94,6 +103,7 @@ def test_a_context_heard_doubtfully_is_told_so(parser: Parser) -> None:
     (told,) = parser.parse_text("and docked")
     assert isinstance(told, NotUnderstood)
     assert told.reason == "“and docked” has two meanings: say it again"
+    assert told.heard == "and docked"
 
 
 @pytest.mark.parametrize("line", ["front what next", "front blade screws tight"])

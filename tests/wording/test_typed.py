@@ -11,6 +11,10 @@ from assistant.wording.parser import Parser
 SAME = {
     "Guide front 102, rear -65; docked.": "guide front one oh two rear minus sixty five docked",
     "front 102,rear −65": "front one oh two rear minus sixty five",
+    "front 102 rear –65": "front one oh two rear minus sixty five",
+    "battery .5": "battery zero point five",
+    "battery (-.5)": "battery minus zero point five",
+    "...battery 12.5 v": "battery twelve point five volts",
     "BATTERY 12.50 V": "battery twelve point five zero volts",
     "battery 12.50V": "battery twelve point five zero volts",
     "quality 100%": "quality one hundred percent",
@@ -24,6 +28,7 @@ SAME = {
     "front: 102": "front one oh two",
     "(front) 102!": "front one oh two",
     "It's front 102": "front one oh two",
+    "It’s front 102": "front one oh two",
 }
 
 
@@ -34,7 +39,15 @@ def test_a_typed_line_means_what_its_words_mean(parser: Parser, typed: str, spok
 
 @pytest.mark.parametrize(
     "line",
-    ["front 1,200", "front 102-98", "front 12,5", "front 10 2", "front 1e3", "battery 12 Vx"],
+    [
+        "front 1,200",
+        "front 102-98",
+        "front 12,5",
+        "front 10 2",
+        "front 1e3",
+        "battery 12 Vx",
+        "battery ..5",
+    ],
 )
 def test_figures_with_two_meanings_are_refused(parser: Parser, line: str) -> None:
     assert meaning(parser, line) == ["??"]
@@ -43,7 +56,7 @@ def test_figures_with_two_meanings_are_refused(parser: Parser, line: str) -> Non
 def test_what_was_typed_is_kept_as_typed(parser: Parser) -> None:
     (reading,) = parser.parse_text("Battery 12.50V")
     assert reading.heard == "Battery 12.50V"
-    assert reading.confidence == 1.0
+    assert (reading.start, reading.end, reading.confidence) == (0.0, 0.0, 1.0)
 
 
 def test_heard_words_keep_their_times_and_the_weakest_confidence(parser: Parser) -> None:
