@@ -84,6 +84,11 @@ def upsert(
     return insert.on_conflict_do_update(index_elements=keys, set_=rest)
 
 
+def why(error: SQLAlchemyError) -> str:
+    """What the database says in one line, without the statement that it was given."""
+    return str(getattr(error, "orig", None) or error).strip().splitlines()[0]
+
+
 def _engine(url: str) -> Engine:
     try:
         where = make_url(url)
@@ -156,9 +161,8 @@ def _told(engine: Engine) -> Iterator[None]:
         yield
     except SQLAlchemyError as error:
         where = engine.url.render_as_string(hide_password=True)
-        why = str(getattr(error, "orig", None) or error).strip().splitlines()[0]
         raise RecordError(
-            f"The index {where} can't be used: {why}. The journals are not touched by this. See "
-            "that the database runs and that you may write to it; an index file may be deleted, "
-            "and is made again from the journals."
+            f"The index {where} can't be used: {why(error)}. The journals are not touched by this. "
+            "See that the database runs and that you may write to it; an index file may be "
+            "deleted, and is made again from the journals."
         ) from error

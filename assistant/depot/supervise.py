@@ -15,7 +15,7 @@ from typing import Any
 
 from sqlalchemy.exc import SQLAlchemyError
 
-from assistant.depot.database import Depot
+from assistant.depot.database import Depot, why
 from assistant.depot.one_session import state_of
 from assistant.depot.refresh import enter, summarise
 from assistant.depot.summary import trade
@@ -89,7 +89,7 @@ def _reviewing(depot: Depot, name: str, who: str) -> Iterator[Review]:
         except SQLAlchemyError as error:
             raise RecordError(
                 "What you entered is recorded, but the list could not be brought up to date "
-                f"({error}). Do not enter it again; see to the index's database."
+                f"({why(error)}). Do not enter it again; see to the index's database."
             ) from error
 
 

@@ -26,10 +26,11 @@ class Bench:
         self.home = home
         self.clock = Ticks()
         self.store = Store(home, self.clock)
+        self.profile = load_profile()
 
     def session(self, *lines: str, unit: str = "14", who: str = "KL", closed: bool = True) -> str:
         """The id of a new session in which these lines were said."""
-        assistant = open_assistant(self.store, load_profile(), unit=unit, who=who)
+        assistant = open_assistant(self.store, self.profile, unit=unit, who=who)
         for line in lines:
             assistant.type(line)
         name = assistant.session.id

@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from assistant.commands import app
 from assistant.depot.collect import Fate, collect
-from assistant.errors import UnknownNameError
+from assistant.errors import RecordError, UnknownNameError
 from assistant.profile import load_profile
 from assistant.record.audio import AudioFolder
 from assistant.record.store import Store
@@ -195,6 +195,35 @@ def test_a_folder_without_sessions_is_told(home: Store, tmp_path: Path) -> None:
         collect(home, tmp_path / "nowhere")
 
 
+def test_a_file_too_large_to_be_a_journal_is_refused(
+    stick: Bench, home: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stick.session(*CLEAN)
+    monkeypatch.setattr("assistant.depot.collect.MOST_BYTES", 100)
+    [one] = collect(home, stick.home)
+    assert one.fate == "refused"
+    assert "journal.jsonl is larger" in one.told
+
+
+def test_a_full_disk_is_told_and_what_was_copied_is_whole(
+    stick: Bench, home: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, _ = sorted([stick.session(*CLEAN), stick.session(*FAULTY)])
+    count = 0
+
+    def full(*_: object) -> None:
+        nonlocal count
+        count += 1
+        if count > 2:
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("assistant.depot.collect.sync_folder", full)
+    with pytest.raises(RecordError, match=r"No space left .* then collect again"):
+        collect(home, stick.home)
+    assert [listed.id for listed in home.sessions()] == [first]
+    assert home.read(first).readings
+
+
 def test_collect_as_a_user_runs_it(
     stick: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -209,3 +238,10 @@ def test_collect_as_a_user_runs_it(
     done = CliRunner().invoke(app, ["collect", str(stick.home)])
     assert "1 known already" in done.output
     assert "benchcall review" not in done.output
+    journal.write_bytes(journal.read_bytes()[:-400])
+    here = tmp_path / "here" / "sessions" / name
+    shutil.rmtree(here)
+    done = CliRunner().invoke(app, ["collect", str(stick.home)])
+    assert done.exit_code == 1
+    assert f"{name}: damaged, brought in as it is." in done.output
+    assert "See them: benchcall review" in done.output

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import shutil
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ from sqlalchemy import select
 from assistant.depot.database import Depot, open_depot
 from assistant.depot.listing import needs_attention, sessions
 from assistant.depot.refresh import refresh, refresh_one
+from assistant.depot.supervise import comment
 from assistant.depot.tables import metadata
 from assistant.errors import RecordError
 from assistant.record.store import Store
@@ -199,3 +201,36 @@ def test_a_refresh_never_puts_an_older_row_over_a_newer_one(
     monkeypatch.setattr(module, "summarise", overtaken)
     module.refresh(depot)
     assert row(depot, name).outcome == "clean"
+
+
+def test_a_journal_in_another_sessions_folder_is_told(bench: Bench, bench_sqlite: Depot) -> None:
+    name, other = bench.session(*CLEAN), bench.session(*FAULTY)
+    bench.journal(other).write_bytes(bench.journal(name).read_bytes())
+    told = refresh_one(bench_sqlite, other)
+    assert told.chain == "broken"
+    assert f"The journal is that of session {name}" in told.trouble
+
+
+def test_a_review_that_cannot_be_read_is_told_and_the_session_stays_in_the_list(
+    bench: Bench, bench_sqlite: Depot
+) -> None:
+    name = bench.session(*CLEAN)
+    (bench.store.folder / name / "review.jsonl").mkdir()
+    told = refresh_one(bench_sqlite, name)
+    assert (told.chain, told.unit) == ("broken", "14")
+    assert "Its review can't be read" in told.trouble
+
+
+def test_a_review_of_another_session_is_told(bench: Bench, bench_sqlite: Depot) -> None:
+    name, other = bench.session(*CLEAN), bench.session(*CLEAN)
+    comment(bench_sqlite, name, "MB", "seen")
+    reviews = [bench.store.folder / n / "review.jsonl" for n in (name, other)]
+    shutil.copy(*reviews)
+    told = refresh_one(bench_sqlite, other)
+    assert (told.chain, told.readings) == ("broken", 2)
+
+
+def test_a_home_that_may_not_be_made_is_told(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(RecordError, match="BENCHCALL_HOME"):
+        open_depot(Store(tmp_path / "file" / "home"))

@@ -1,17 +1,24 @@
 from __future__ import annotations
 
+import shutil
 import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
+from sqlalchemy.exc import OperationalError
 
+from assistant.depot import supervise
 from assistant.depot.database import Depot, open_depot
 from assistant.depot.listing import sessions
 from assistant.depot.one_session import one_session
 from assistant.depot.refresh import refresh
+from assistant.depot.summary import trade
 from assistant.depot.supervise import comment, correct, sign_off, withdraw
+from assistant.depot.unit_history import unit_history
 from assistant.errors import ConflictError, RecordError, UnknownNameError
+from assistant.profile import load_profile
+from assistant.shipped import shipped
 
 from .hollin_bank import ASKED, CLEAN, FAULTY, Bench
 
@@ -192,3 +199,72 @@ def test_a_reason_and_a_name_are_asked_for(bench: Bench, depot: Depot) -> None:
         correct(depot, name, entry, "", "because", value="1")
     with pytest.raises(RecordError, match="write the note"):
         comment(depot, name, "MB", " ")
+
+
+def test_a_session_that_was_taken_away_is_remembered_by_its_row(
+    bench: Bench, bench_sqlite: Depot
+) -> None:
+    name = bench.session(*FAULTY)
+    refresh(bench_sqlite)
+    shutil.rmtree(bench.store.folder / name)
+    refresh(bench_sqlite)
+    told = one_session(bench_sqlite, name)
+    assert (told.row.unit, told.row.chain, told.whole) == ("14", "missing", False)
+    assert told.report is None
+    with pytest.raises(UnknownNameError, match="Look for it in the list"):
+        one_session(bench_sqlite, "20260101-000000-unit14-0000")
+
+
+def test_what_was_seen_is_corrected_without_the_rules_of_a_reading(
+    bench: Bench, bench_sqlite: Depot
+) -> None:
+    name = bench.session("homing misses")
+    [seen] = one_session(bench_sqlite, name).session.observations
+    session = correct(bench_sqlite, name, seen.id, "MB", "the customer says so", value="finds")
+    assert [o.value for o in session.observations] == ["finds"]
+
+
+def test_a_state_that_there_is_not_is_refused(bench: Bench, bench_sqlite: Depot) -> None:
+    name = bench.session(*FAULTY)
+    entry = one_session(bench_sqlite, name).session.readings[0].id
+    with pytest.raises(RecordError, match="Give value, no_reading or off_scale"):
+        correct(bench_sqlite, name, entry, "MB", "heard again", state="broken")
+
+
+def test_without_its_profile_a_session_is_shown_and_corrected_but_not_judged(
+    bench: Bench, bench_sqlite: Depot
+) -> None:
+    """A depot's own profile that was lost: which wire it is can be answered, what follows from it
+    can't be worked out."""
+    own = bench.home / "profiles" / "own_trade.toml"
+    own.parent.mkdir(parents=True)
+    text = (shipped("grammars") / "robot_mower.toml").read_text("utf-8")
+    own.write_text(text.replace('id = "robot_mower"', 'id = "own_trade"', 1), "utf-8")
+    bench.profile = load_profile(str(own))
+    name = bench.session("front one oh two, undocked", unit="3")
+    trade.cache_clear()
+    own.unlink()
+    told = one_session(bench_sqlite, name)
+    assert told.whole
+    assert (told.report, told.row.outcome) == (None, "unknown")
+    assert "own_trade.toml" in told.row.trouble
+    [reading] = told.session.readings
+    session = correct(bench_sqlite, name, reading.id, "MB", "heard", context={"wire": "guide"})
+    assert [r.quantity for r in session.readings] == ["loop_signal"]
+    assert unit_history(bench_sqlite, "3").trends == ()
+
+
+def test_an_index_that_fails_after_the_entry_says_not_to_enter_it_again(
+    bench: Bench, bench_sqlite: Depot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    name = bench.session(*CLEAN)
+
+    def fail(*_: object) -> None:
+        raise OperationalError("INSERT", {}, Exception("disk I/O error"))
+
+    monkeypatch.setattr(supervise, "enter", fail)
+    with pytest.raises(
+        RecordError, match=r"is recorded, but .*\(disk I/O error\)\. Do not enter it again"
+    ):
+        comment(bench_sqlite, name, "MB", "seen")
+    assert [note.text for note in bench.store.read(name).notes] == ["seen"]
