@@ -40,7 +40,10 @@ CORRECTED = {
         "loop_signal@front 102 station=undocked",
     ],
     "guide front what next correction 102": ["guide_signal@front 102", "!next_check"],
-    "blades chipped correction blades sharp": ["blade_condition: sharp"],
+    "blades chipped correction blades sharp front 102": [
+        "blade_condition: sharp",
+        "loop_signal@front 102",
+    ],
     "blades chipped front 102 correction blades sharp": [
         "blade_condition: sharp",
         "loop_signal@front 102",
