@@ -120,7 +120,7 @@ class TakingDown:
 
     def _some_label(self) -> str:
         """The profile's first label as it is said, to show how; whether it is wrong here or not."""
-        first = self._profile.quantity[0]
+        first = next(q for q in self._profile.quantity if not q.members)
         return spoken_label(self._profile, first.id, next(iter(first.positions), None))
 
     def _label(self, wanted: Wanted) -> str:

@@ -63,16 +63,12 @@ def facing(session: Session, profile: Profile) -> tuple[Facing, ...]:
 
 
 def facing_title(profile: Profile) -> str:
-    """``Front against rear``; "" for a trade without two positions."""
-    if len(profile.position) < 2:
-        return ""
+    """``Front against rear``; for a trade of two positions."""
     first, second = (p.title for p in profile.position[:2])
     return f"{first.capitalize()} against {second}"
 
 
 def facing_legend(profile: Profile) -> str:
-    if len(profile.position) < 2:
-        return ""
     first, second = (p.title for p in profile.position[:2])
     return (
         f"Filled disc: {first}. Hollow square: {second}. A dotted line joins readings that must "
@@ -81,9 +77,7 @@ def facing_legend(profile: Profile) -> str:
 
 
 def facing_picture(rows: tuple[Facing, ...], title: str) -> str:
-    """The SVG element; "" when there is nothing to show."""
-    if not rows:
-        return ""
+    """The SVG element of one row or more."""
     with drawing(_WIDTH, 0.45 + _ROW * len(rows), title) as made:
         axes = made.figure.add_subplot()
         for y, row in enumerate(rows):

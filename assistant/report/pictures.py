@@ -29,9 +29,9 @@ def pictures(report: Report) -> tuple[Picture, ...]:
 def _all(report: Report) -> Iterator[Picture]:
     session, profile = report.session, report.profile
     machine = profile.profile.machine
-    title = facing_title(profile)
-    rows = facing(session, profile)
-    yield Picture(title, facing_picture(rows, title), facing_legend(profile))
+    if rows := facing(session, profile):
+        title = facing_title(profile)
+        yield Picture(title, facing_picture(rows, title), facing_legend(profile))
     yield Picture(
         WIRE,
         field_picture(session, profile, WIRE),

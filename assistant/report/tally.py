@@ -17,7 +17,8 @@ def show_tally(compared: Sequence[Compared]) -> None:
     print(f"\nOf {said} values said: " + ", ".join(f"{counts[o]} {o}" for o in Outcome))
     for one in compared:
         if one.outcome is not Outcome.RIGHT:
-            print(f"  {one.outcome}: said “{one.words}”, {_got(one.got)}")
+            said = f"said “{one.words}”" if one.words else "nobody said it"
+            print(f"  {one.outcome}: {said}, {_got(one.got)}")
 
 
 def _got(got: Reading | None) -> str:
@@ -26,4 +27,5 @@ def _got(got: Reading | None) -> str:
     doubts = f" ({', '.join(got.doubts)})" if got.doubts else ""
     label = " ".join(word for word in (got.quantity, got.position) if word)
     ears = "; ".join(f"{ear} “{words}”" for ear, words in got.ears.items())
-    return printable(f"taken as {label} {got.value or got.state}{doubts}: {ears}")
+    heard = f": {ears}" if ears else ""
+    return printable(f"taken as {label} {got.value or got.state}{doubts}{heard}")

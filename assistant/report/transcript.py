@@ -93,8 +93,8 @@ def _example(profile: Profile) -> str:
     """A reading as it would be said: one that just keeps the profile's first limit, with what it
     hangs on; the profile's first label where there is no limit."""
     limit = next((t for t in profile.tolerance if t.low is not None), None)
-    name = limit.quantity if limit else profile.quantity[0].id
-    quantity = next(q for q in profile.quantity if q.id == name)
+    named = (q for q in profile.quantity if not q.members)
+    quantity = next(q for q in named if limit is None or q.id == limit.quantity)
     position = (limit.position if limit else None) or next(iter(quantity.positions), None)
     where = dict(limit.when) if limit else {}
     value = figures(f"{limit.low if limit else 12:g}")

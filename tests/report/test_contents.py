@@ -4,12 +4,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from hollin_bank import DIAGNOSIS, reading
+from hollin_bank import DIAGNOSIS, SESSION, reading
 
 from assistant.diagnosis.enough import percent
 from assistant.diagnosis.finding import Cause, Diagnosis, RepairProof
+from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Session
-from assistant.report import Report
+from assistant.report import Report, report_of
 
 
 def test_readings_stand_under_their_context_in_the_order_met(report: Report) -> None:
@@ -91,6 +92,33 @@ def test_signs_are_counted_in_good_english(
 ) -> None:
     left = RepairProof("guide_signal_floor", "not_measured", ("2",), "not measured again")
     assert told in make(replace(DIAGNOSIS, repairs=(left,) * signs)).headline
+
+
+def test_what_a_repair_made_no_better_is_not_asked_for_again(make: Callable[..., Report]) -> None:
+    stays = RepairProof("guide_signal_floor", "remains", ("2",), "still low")
+    left = RepairProof("docking", "not_measured", ("21",), "not measured again")
+    report = make(replace(DIAGNOSIS, repairs=(stays, left)))
+    assert "Take again" not in report.action
+    assert report.headline.startswith("Likeliest")
+    assert make(replace(DIAGNOSIS, repairs=(left,))).action == (
+        "Take again, after repair, in the same context: homing."
+    )
+
+
+def test_what_was_asked_about_without_a_doubt_named_is_not_heard_for_certain(
+    make: Callable[..., Report],
+) -> None:
+    asked = reading("8", "charging_current", None, "1.50", unit="A", status="asked")
+    assert make(readings=(asked,)).questions[0].question == "say it again: not heard for certain"
+
+
+def test_a_trade_without_a_release_round_is_told_no_step(
+    make: Callable[..., Report], profile: Profile
+) -> None:
+    bare = profile.model_copy(update={"round": ()})
+    found = Diagnosis(release_missing=("the profile has no release round",))
+    report = report_of(SESSION, bare, found)
+    assert (report.action, report.caution) == ("", "")
 
 
 def test_before_and_after_the_repair_stand_side_by_side(report: Report) -> None:

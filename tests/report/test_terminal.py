@@ -8,6 +8,7 @@ import pytest
 from hollin_bank import DIAGNOSIS, HOSTILE, SESSION
 from rich.console import Console
 
+from assistant.diagnosis.finding import Cause, Diagnosis, Finding
 from assistant.profile.schema import Profile
 from assistant.record.session import Note, Reading, Session
 from assistant.report import Report
@@ -69,3 +70,38 @@ def test_a_report_of_many_readings_keeps_them_all(make: Callable[..., Report]) -
     many: tuple[Reading, ...] = tuple(replace(SESSION.readings[0], id=str(i)) for i in range(300))
     report = make(readings=many, notes=(Note("1", "x"),))
     assert sum(len(rows) for rows in report.groups.values()) == 300
+
+
+def test_a_session_without_readings_says_so_and_still_what_a_release_lacks(
+    profile: Profile,
+) -> None:
+    empty = Session("20260504-080905-unit47-3fa9", "robot_mower")
+    out = io.StringIO()
+    console = Console(file=out, width=100)
+    show_session(empty, Diagnosis(release_missing=("stop button",)), profile, console)
+    text = out.getvalue()
+    for words in (
+        "Unit not named, session 20260504",
+        "Nothing was judged yet.",
+        "Not enough yet to name a cause.",
+        "Nothing was measured yet.",
+        "Not ready for use, still to do: stop button",
+    ):
+        assert words in text
+    assert "Caution" not in text
+
+
+def test_what_is_in_order_is_counted_and_causes_beyond_the_second_have_no_reasons(
+    profile: Profile,
+) -> None:
+    ok = Finding("guide_signal_floor", "ok", ("2",), "front 102 is within limits")
+    causes = tuple(Cause(f"c{n}", f"cause {n}", 0.3 - n / 10, (f"why {n}",)) for n in range(3))
+    out = io.StringIO()
+    found = Diagnosis(findings=(ok,), causes=causes, ready_for_use=True)
+    show_diagnosis(SESSION, found, profile, Console(file=out, width=100))
+    text = out.getvalue()
+    assert "1 in order or not judged here" in text
+    assert "for: why 1" in text
+    assert "why 2" not in text
+    assert "Next: Ready for use: the safety release is complete." in text
+    assert "Not ready for use" not in text
