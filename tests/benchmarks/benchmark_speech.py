@@ -25,8 +25,10 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "wording")]
 
 from spoken_forms import decimal_forms, whole_forms  # noqa: E402
 
+from assistant.numbers.in_words import Numbers  # noqa: E402
 from assistant.profile import load_profile, load_spoken  # noqa: E402
 from assistant.profile.schema import Quantity  # noqa: E402
+from assistant.speaking.digits import figures  # noqa: E402
 from assistant.wording.parser import Parser  # noqa: E402
 from assistant.wording.statement import ContextSaid, ReadingSaid  # noqa: E402
 from models.train.heldout import recorded  # noqa: E402
@@ -34,6 +36,7 @@ from models.train.synthesise import to_16k, trimmed  # noqa: E402
 
 PROFILE = load_profile()
 PARSER = Parser(PROFILE, load_spoken())
+NUMBERS = Numbers(load_spoken().numbers)
 SIGNALS = ("guide_signal", "boundary_signal", "loop_signal")
 OTHERS = (
     "signal_quality wire_shift station_tilt supply_voltage boundary_resistance guide_resistance "
@@ -120,6 +123,22 @@ def phrases(count: int, seed: int) -> list[str]:
     return list(found)
 
 
+def digit_by_digit(text: str) -> str:
+    """The same phrase as it is said when the assistant asks for single digits."""
+    words, said = text.split(), []
+    at = 0
+    while at < len(words):
+        end = NUMBERS.run(words, at)
+        value = NUMBERS.read(tuple(words[at:end])) if end > at else None
+        if isinstance(value, str):
+            said += [figures(value)]
+            at = end
+        else:
+            said.append(words[at])
+            at += 1
+    return " ".join(said)
+
+
 def numbers(count: int, seed: int) -> list[str]:
     """Whole numbers within the expected quantity's range that the recorded words can say."""
     rng = random.Random(seed)
@@ -164,12 +183,13 @@ def human(texts: list[str], seed: int) -> list[Sound]:
     return spoken
 
 
-def load(path: Path) -> list[tuple[str, str | None, Sound, Sound]]:
-    """(words, what a bare number is, first say, second say) of one voice."""
+def load(path: Path) -> list[tuple[str, str | None, Sound, Sound, Sound]]:
+    """(words, what a bare number is, first say, second say, digit by digit) of one voice."""
     told = np.load(path)
     sounds = np.split(told["sound"], np.cumsum(told["lengths"])[:-1])
     texts, expected = json.loads(str(told["texts"])), json.loads(str(told["expected"]))
-    return list(zip(texts, [expected] * len(texts), sounds[::2], sounds[1::2], strict=True))
+    says = sounds[::3], sounds[1::3], sounds[2::3]
+    return list(zip(texts, [expected] * len(texts), *says, strict=True))
 
 
 def main() -> None:
@@ -188,13 +208,14 @@ def main() -> None:
         if not texts:
             continue
         firsts, seconds = say(texts, seed + 1), say(texts, seed + 2)
-        both = [sound for pair in zip(firsts, seconds, strict=True) for sound in pair]
+        spelled = say([digit_by_digit(text) for text in texts], seed + 3)
+        says = [sound for three in zip(firsts, seconds, spelled, strict=True) for sound in three]
         np.savez_compressed(
             arguments.folder / f"{name}.npz",
             texts=json.dumps(texts),
             expected=json.dumps(expected),
-            lengths=np.array([sound.size for sound in both]),
-            sound=np.concatenate(both),
+            lengths=np.array([sound.size for sound in says]),
+            sound=np.concatenate(says),
         )
 
 

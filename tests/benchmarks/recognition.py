@@ -5,12 +5,12 @@
 
 Every phrase is heard clean, at 15 dB and at 5 dB amid six kinds of noise, through the whole way
 from voice activity to the journal. Where something is asked, the phrase is said once again (another
-rendition, other noise). "wrong" counts every value in the record that was not said: sign, label and
-context count as the number does. Beside it, on every sixth phrase: pocketsphinx bound to the same
-grammar, prompted Whisper tiny.en, and Whisper's open dictation, each with the same parser and the
-first thing it hears taken for true. Results are kept line by line in DIR, so that a run goes on
-where it broke off; ``--report`` only counts. Intervals (95 %) are bootstrapped over phrases within
-voices.
+rendition, other noise), its numbers digit by digit where that is asked for. "wrong" counts every
+value in the record that was not said: sign, label and context count as the number does. Beside it,
+on every sixth phrase: pocketsphinx bound to the same grammar, prompted Whisper tiny.en, and
+Whisper's open dictation, each with the same parser and the first thing it hears taken for true.
+Results are kept line by line in DIR, so that a run goes on where it broke off; ``--report`` only
+counts. Intervals (95 %) are bootstrapped over phrases within voices.
 """
 
 from __future__ import annotations
@@ -124,17 +124,19 @@ def spoken(sound: np.ndarray, level: int | None, seed: int) -> list[Utterance]:
 
 
 def hear(ears: Ears, item: Sequence[Any], level: int | None, seed: int) -> Row:
-    """One phrase through the assistant, said again if something is asked or nothing was taken."""
-    text, expected, first, second = item
+    """One phrase through the assistant, said again if something is asked or nothing was taken, and
+    in the way that is asked for."""
+    text, expected, first, second, spelled = item
     wanted = truth(text, expected)
     with tempfile.TemporaryDirectory() as folder:
         watched = Watched(ears)
         bench = assistant(Path(folder), watched, ears.trusted, expected)
-        clock, said, says = 0.0, 0.0, []
-        for again, sound in enumerate((first, second)):
+        clock, said, says, sound = 0.0, 0.0, [], first
+        for again in range(2):
             start = time.process_time()
             heard = spoken(sound, level, seed + 7919 * again)
-            settled = [one for utterance in heard for one in bench.hear(utterance).settled]
+            turns = [bench.hear(utterance) for utterance in heard]
+            settled = [one for turn in turns for one in turn.settled]
             clock += time.process_time() - start
             said += (len(sound) + LEAD + TAIL) / RATE
             readings = bench.session.readings
@@ -153,6 +155,8 @@ def hear(ears: Ears, item: Sequence[Any], level: int | None, seed: int) -> Row:
             )
             if says[-1]["right"] >= wanted.total():
                 break
+            asked = " ".join(reply.spoken for turn in turns for reply in turn.replies)
+            sound = spelled if "digit by digit" in asked else second
         bench.close()
     awake = dict(watched.awake)
     return {"values": wanted.total(), "says": says, "clock": clock, "sound": said, "awake": awake}
@@ -160,7 +164,7 @@ def hear(ears: Ears, item: Sequence[Any], level: int | None, seed: int) -> Row:
 
 def alone(ear: Any, item: Sequence[Any], level: int | None, seed: int, weighs: bool) -> Row:
     """The same phrase through one ear whose first word is taken for true."""
-    text, expected, first, _ = item
+    text, expected, first, *_ = item
     wanted = truth(text, expected)
     start = time.process_time()
     taken: Counter[Value] = Counter()
