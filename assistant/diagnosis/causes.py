@@ -81,7 +81,6 @@ def fault_model(profile: Profile) -> FaultModel:
         for group in product(*chosen)
     ]
     weight = np.array([np.prod([form.odds for form in group]) for group in groups])
-    weight = weight / weight.sum()
     if all(name in profile.constants for name in SHARES):
         none, two = (profile.constants[name] for name in SHARES)
         sizes = np.array([len(group) for group in groups])

@@ -15,7 +15,13 @@ from assistant.diagnosis.contacts import contact_resistance
 from assistant.diagnosis.estimate import Estimate
 from assistant.diagnosis.finding import Finding, Verdict
 from assistant.diagnosis.measured import last_with_value as _last
-from assistant.diagnosis.reasons import number_words, range_words, reading_words, title_of
+from assistant.diagnosis.reasons import (
+    number_words,
+    range_words,
+    reading_words,
+    signed,
+    title_of,
+)
 from assistant.diagnosis.resistance import COPPER_NOHM_M, COPPER_PER_KELVIN, Wire, judge_wire
 from assistant.diagnosis.survey import surveys
 from assistant.diagnosis.wire_position import (
@@ -179,7 +185,11 @@ def _difference(
         return _Worked(None, (first.id,), f"{label} not taken yet")
     difference: Decimal = first.number - second.number
     both = f"{reading_words(profile, first)} less {reading_words(profile, second)}"
-    return _Worked(Estimate(float(difference), 0.0), (first.id, second.id), f"{difference}, {both}")
+    return _Worked(
+        Estimate(float(difference), 0.0),
+        (first.id, second.id),
+        f"{signed(str(difference))}, {both}",
+    )
 
 
 def _wire_field(profile: Profile, rule: Computed, session: Session) -> Iterator[Finding]:

@@ -44,7 +44,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
     everywhere = by_place(profile, over_the_wire(_sound(session, profile)[0])) if repaired else {}
     changes = change_findings(profile, everywhere)
     proofs = tuple(repair_proofs(profile, session, to_prove, new)) if repaired else ()
-    failed = any(proof.outcome == "remains" for proof in proofs) or any(f.flagged for f in new)
+    failed = any(f.flagged for f in new)
     evidence = as_it_stands(profile, session, to_prove, new) if failed else old
     model = model or fault_model(profile)
     seen = signs_seen(profile, evidence)
@@ -64,7 +64,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
         enough=enough,
         verdict=verdict,
         repairs=proofs,
-        proven=bool(proofs) and gone and not any(f.flagged for f in new),
+        proven=bool(proofs) and gone and not failed,
         ready_for_use=not missing and not any(f.flagged for f in current),
         release_missing=missing,
     )

@@ -1,11 +1,14 @@
 """What repeats tell: the scatter of one label read again and again, and before against after.
 
-Neither judges the mower. An outlier among repeats is a reading to take again, whatever it says.
+Neither judges the mower. An outlier among repeats is a reading to take again, whatever it says;
+what lies within two steps of the display from another reading is none. (Of three readings the
+third always fails Grubbs' test where the other two are alike.)
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from decimal import Decimal
 
 from assistant.diagnosis.finding import Finding
 from assistant.diagnosis.measured import REPAIR, Place, Places
@@ -24,6 +27,8 @@ from assistant.record.session import Reading
 
 REPEATS, BEFORE_AFTER = "repeats", "before_after"
 LEAST_REPEATS = 3
+STEPS = 2
+"""Of the display's last digit: as far apart as two readings of one thing may well come."""
 
 
 def repeat_findings(profile: Profile, places: Places) -> Iterator[Finding]:
@@ -42,7 +47,7 @@ def repeat_findings(profile: Profile, places: Places) -> Iterator[Finding]:
             yield Finding(REPEATS, "ok", about, f"{words}, all alike")
             continue
         odd = mine[furthest.index]
-        if furthest.out:
+        if furthest.out and not _near_another(mine, odd):
             reason = (
                 f"{words}; {_values([odd])} stands apart from the rest (Grubbs' test, 5 %): take "
             )
@@ -77,6 +82,16 @@ def change_findings(profile: Profile, places: Places) -> Iterator[Finding]:
         )
         about = tuple(r.id for r in (*old, *new))
         yield Finding(BEFORE_AFTER, "ok", about, f"{reason} the repair: {how}{sure}")
+
+
+def _near_another(readings: list[Reading], odd: Reading) -> bool:
+    numbers = [Decimal(str(reading.value)) for reading in readings]
+    step = Decimal(1).scaleb(min(int(number.as_tuple().exponent) for number in numbers))
+    own = Decimal(str(odd.value))
+    gaps = [
+        abs(n - own) for n, reading in zip(numbers, readings, strict=True) if reading is not odd
+    ]
+    return min(gaps) <= STEPS * step
 
 
 def _with_value(readings: Iterable[Reading]) -> list[Reading]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from math import sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -37,6 +38,71 @@ def test_one_that_stands_apart_is_to_be_taken_again(bench: Bench, profile: Profi
     (finding,) = found(bench, profile, "repeats")
     assert finding.verdict == "unknown"
     assert "46 stands apart" in finding.reason
+
+
+def test_what_lies_within_two_steps_of_the_display_does_not_stand_apart(
+    new_bench: Callable[[], Bench], profile: Profile
+) -> None:
+    """Of three readings two of which are alike the third is 1.1547 deviations off, more than the
+    1.1543 of Grubbs' table, however near it lies (worked out here)."""
+
+    def verdict(*values: str) -> str:
+        bench = new_bench()
+        for value in values:
+            bench.read("battery_voltage", value)
+        (finding,) = found(bench, profile, "repeats")
+        return finding.verdict
+
+    assert verdict("19.1", "19.2", "19.1") == verdict("19.3", "19.1", "19.1") == "ok"
+    assert verdict("19.4", "19.1", "19.1") == verdict("19", "19.1", "20.5", "19.1") == "unknown"
+
+
+def test_every_label_is_told_word_for_word(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@rear", "98", "undocked")
+    for value in ("102", "102", "102"):
+        bench.read("guide_signal@front", value, "undocked")
+    for value in ("19.1", "19.0", "19.2"):
+        bench.read("battery_voltage", value)
+    for value in ("-101", "-103", "-102", "-102", "-46"):
+        bench.read("boundary_signal@front", value, "undocked")
+    alike, volts, apart = found(bench, profile, "repeats")
+    assert (alike.verdict, alike.about) == ("ok", ("2", "3", "4"))
+    assert alike.reason == (
+        "guide signal front, undocked read 3 times: mean 102 (95 % sure: 102 to 102), scatter 0, "
+        "all alike"
+    )
+    assert (volts.verdict, volts.about) == ("ok", ("5", "6", "7"))
+    assert volts.reason == (
+        "battery voltage read 3 times: mean 19.1 volts (95 % sure: 18.9 to 19.3), scatter 0.10 "
+        "volts; none stands apart"
+    )
+    assert (apart.verdict, apart.about) == ("unknown", ("8", "9", "10", "11", "12"))
+    assert apart.reason.endswith(
+        "; −46 stands apart from the rest (Grubbs' test, 5 %): take it again"
+    )
+
+
+def test_every_change_is_told_word_for_word(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@rear", "98", "undocked")
+    for side in ("before", "after"):
+        values = ("60", "61", "62") if side == "before" else ("102", "101")
+        for value in values:
+            bench.read("guide_signal@front", value, "undocked", side)
+        bench.read("battery_voltage", "19.5" if side == "before" else "18.25", side)
+        for _ in range(2):
+            bench.read("signal_quality", "100" if side == "before" else "99", side)
+    guide, battery, quality = found(bench, profile, "before_after")
+    assert guide.reason == (
+        "guide signal front, undocked: 60, 61, 62 before, 102, 101 after the repair: 40.5 more "
+        "(95 % sure: 38.0 to 43.0)"
+    )
+    assert (guide.verdict, guide.about) == ("ok", ("2", "3", "4", "8", "9"))
+    assert battery.reason == (
+        "battery voltage: 19.5 volts before, 18.25 volts after the repair: 1.25 volts less"
+    )
+    assert quality.reason == (
+        "signal quality: 100, 100 percent before, 99, 99 percent after the repair: 1 percent less"
+    )
 
 
 def test_readings_of_two_contexts_are_no_repeats(bench: Bench, profile: Profile) -> None:
@@ -80,10 +146,23 @@ def test_a_mower_that_begins_to_drift_is_told_over_its_visits(
     ]
     come = visits(reversed(sessions), "guide_signal", "front", {"station": "undocked"})
     assert [visit.mean for visit in come] == values
+    assert [(visit.session, visit.opened) for visit in come[:2]] == [
+        ("v0", "2030-05-04"),
+        ("v1", "2031-05-04"),
+    ]
     steady, moving = trend(come[:5]), trend(come)
     assert not steady.moved
+    assert steady.average is None
+    assert steady.visits == come[:5]
     assert moving.moved
     assert moving.average is not None
+    # centre and scatter (√0.7) from the first five; 3 deviations of so few are 6.62 by table G.2 of
+    # JCGM 100 (99.73 %, 4 degrees), and their mean is uncertain itself: √(1 + 1.7 / 1.5)
+    reach = 6.62 * sqrt(0.7) * sqrt(1 + 1.7 / 1.5) * sqrt(0.3 / 1.7)
+    assert moving.average.centre == pytest.approx(101.8)
+    assert moving.average.upper == pytest.approx(101.8 + reach, abs=2e-3)
+    assert moving.average.points[0] == pytest.approx(0.7 * 101.8 + 0.3 * 96)
+    assert len(moving.average.points) == 3
     with pytest.raises(NotDeterminedError, match="three visits"):
         trend(come[:2])
 
