@@ -132,10 +132,10 @@ def _one_by_one(jobs: list[tuple[Any, ...]]) -> Iterator[Outcome]:
 
 
 def _by_dask(jobs: list[tuple[Any, ...]], workers: int, scheduler: str) -> Iterator[Outcome]:
-    from distributed import as_completed
-
     waiting = iter(jobs)
     with _client(workers, scheduler) as client:
+        from distributed import as_completed
+
         running = as_completed(loop=client.loop)
 
         def give_out() -> None:

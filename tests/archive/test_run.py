@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import sys
 from pathlib import Path
 
 import pytest
@@ -13,9 +14,9 @@ from typer.testing import CliRunner
 from assistant.archive.outputs import Outputs
 from assistant.archive.rehear import file_hash, rehear
 from assistant.archive.run import Heard, _outcome, run
-from assistant.archive.way import opened
+from assistant.archive.way import Way, opened
 from assistant.commands import app
-from assistant.errors import AudioError, HearingError, RecordError, UnknownNameError
+from assistant.errors import AudioError, HearingError, ModelError, RecordError, UnknownNameError
 
 from .clips import cut
 
@@ -80,10 +81,11 @@ def test_two_workers_give_what_one_by_one_gives_though_one_of_them_is_killed(
     def kill_one(done: int, _: int) -> None:
         told.append(done)
         if done == 1 and not killed:
+            # With setproctitle installed a worker names itself.
             workers = [
                 child
                 for child in psutil.Process().children(recursive=True)
-                if "spawn_main" in " ".join(child.cmdline())
+                if any(word in " ".join(child.cmdline()) for word in ("spawn_main", "dask worker"))
             ]
             assert len(workers) >= 2, workers
             killed.append(workers[-1].pid)
@@ -175,14 +177,60 @@ def test_a_recording_that_was_changed_meanwhile_is_not_heard_under_its_old_name(
         rehear(str(archive / "again.wav"), "0" * 64, "robot_mower", EARS, way)
 
 
-def test_a_recording_that_ends_its_workers_is_told() -> None:
+class Failed:
+    """What Dask gives for a recording that a worker could not hear."""
+
+    def __init__(self, error: Exception) -> None:
+        self.error = error
+
+    def exception(self) -> Exception:
+        return self.error
+
+
+def test_one_bad_recording_is_told_and_what_stands_in_the_way_of_all_ends_the_run() -> None:
     from distributed.scheduler import KilledWorker
 
-    class Future:
-        def exception(self) -> Exception:
-            return KilledWorker("rehear", None, 3)
+    assert "ended 3 workers" in str(_outcome(Failed(KilledWorker("rehear", None, 3))))
+    assert _outcome(Failed(AudioError("bad.wav is no recording"))) == "bad.wav is no recording"
+    with pytest.raises(HearingError, match="A worker can't hear: no model"):
+        _outcome(Failed(ModelError("no model")))
+    with pytest.raises(ZeroDivisionError):
+        _outcome(Failed(ZeroDivisionError()))
 
-    assert "ended 3 workers" in str(_outcome(Future()))
+
+def test_without_dask_several_workers_are_refused_with_what_to_do(
+    archive: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(HearingError, match=r"benchcall\[archive\].*--workers 0"):
+        run(archive, tmp_path, ears=EARS, workers=2)
+
+
+def test_a_recording_that_cannot_be_read_is_told_and_left_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "locked.wav").write_bytes(b"")
+    with pytest.raises(AudioError, match="the right to read it"):
+        file_hash(tmp_path)
+    monkeypatch.setattr("assistant.archive.run.file_hash", lambda _: file_hash(tmp_path))
+    told = run(tmp_path, tmp_path / "out", ears=EARS)
+    assert (told.recordings, [Path(path).name for path, _ in told.refused]) == (0, ["locked.wav"])
+
+
+def test_a_full_disk_is_told_and_the_same_command_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    outputs = Outputs(tmp_path, Way("0.1.0", "robot_mower", "0" * 64, (("own", "1" * 64),)))
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(RecordError, match="No space left on device"):
+        outputs.keep({"audio": "2" * 64})
+    with pytest.raises(RecordError, match="the same command goes on"):
+        outputs.list_recordings([])
+    assert not outputs.has("2" * 64)
 
 
 def test_results_that_cannot_be_written_are_told(archive: Path, tmp_path: Path) -> None:
@@ -197,3 +245,15 @@ def test_archive_as_a_user_runs_it(archive: Path, alone: Heard, tmp_path: Path) 
     done = CliRunner().invoke(app, words)
     assert done.exit_code == 0, done.output
     assert f"Files: {COUNT + 1}. Different recordings: {COUNT} (0 heard, {COUNT} kn" in done.output
+
+
+def test_a_file_that_is_no_recording_ends_the_command_with_one_and_its_reason(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "bad.wav").write_bytes(b"junk" * 100)
+    out = str(tmp_path / "heard")
+    words = ["archive", str(tmp_path), "--out", out, "--ear", *EARS, "--workers", "0"]
+    done = CliRunner().invoke(app, words)
+    assert done.exit_code == 1
+    assert "bad.wav is not a recording that can be read" in done.output
+    assert "(0 heard, 0 known already, 1 refused)" in done.output
