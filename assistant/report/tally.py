@@ -17,8 +17,8 @@ def show_tally(compared: Sequence[Compared]) -> None:
     print(f"\nOf {said} values said: " + ", ".join(f"{counts[o]} {o}" for o in Outcome))
     for one in compared:
         if one.outcome is not Outcome.RIGHT:
-            said = f"said “{one.words}”" if one.words else "nobody said it"
-            print(f"  {one.outcome}: {said}, {_got(one.got)}")
+            words = f"said “{one.words}”" if one.words else "nobody said it"
+            print(f"  {one.outcome}: {words}, {_got(one.got)}")
 
 
 def _got(got: Reading | None) -> str:
