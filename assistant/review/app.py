@@ -93,7 +93,8 @@ def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     plain = error.detail == HTTPStatus(error.status_code).phrase
     why = _WORDS.get(error.status_code, error.detail) if plain else error.detail
-    return page(request, "told.html.jinja", error.status_code, title="Not found", why=why)
+    title = "Not found" if error.status_code == HTTPStatus.NOT_FOUND else "Not done"
+    return page(request, "told.html.jinja", error.status_code, title=title, why=why)
 
 
 def _told(request: Request, error: Exception) -> Response:

@@ -33,13 +33,13 @@ def tabs() -> tuple[Tab, ...]:
         changes,
         depot,
         exports,
-        front,
         live,
         session,
         sessions,
         sound,
+        today,
         units,
     )
 
-    shown = (front.TAB, sessions.TAB, units.TAB, depot.TAB, live.TAB, practise.TAB)
+    shown = (today.TAB, sessions.TAB, units.TAB, depot.TAB, live.TAB, practise.TAB)
     return (*shown, session.TAB, sound.TAB, changes.TAB, exports.TAB)
