@@ -73,6 +73,8 @@ def number_words(number: float, figures: int = 2) -> str:
         return "without limit"
     places = figures - 1 - floor(log10(abs(number)))
     rounded = round(number, places)
+    if abs(rounded) >= 10 ** (figures - places):  # 0.0999 is 0.10 and not 0.100
+        places -= 1
     return signed(f"{rounded:.{max(places, 0)}f}")
 
 

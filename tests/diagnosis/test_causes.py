@@ -11,6 +11,7 @@ import pytest
 
 from assistant.diagnosis import diagnose
 from assistant.diagnosis.causes import NO_FAULT, FaultModel, fault_model, signs_seen
+from assistant.diagnosis.finding import Finding
 from assistant.profile import Profile, load_profile
 
 if TYPE_CHECKING:
@@ -219,3 +220,75 @@ def test_docked_negative_values_blame_nothing(bench: Bench, profile: Profile) ->
     diagnosis = diagnose(bench.session, profile)
     assert not any(f.flagged for f in diagnosis.findings)
     assert signs_seen(profile, diagnosis.findings) == {}
+
+
+def test_one_share_alone_is_not_enough_to_weigh_by(profile: Profile) -> None:
+    plain = fault_model(profile)
+    one = fault_model(profile.model_copy(update={"constants": {"nothing_wrong_share": 0.5}}))
+    assert one.prior == pytest.approx(plain.prior)
+
+
+def test_what_is_wrong_in_another_way_than_the_sign_asks_leaves_it_open(profile: Profile) -> None:
+    """Silent on the front and well on the rear is no sign that a signal is low."""
+    strict = profile.sign[0].model_copy(update={"present": ("out",)})
+    profile = profile.model_copy(update={"sign": (strict,)})
+    well = Finding(strict.rule, "ok", ("2",), "")
+    assert signs_seen(profile, [Finding(strict.rule, "suspect", ("1",), ""), well]) == {}
+    assert signs_seen(profile, [Finding(strict.rule, "out", ("1",), ""), well]) == {strict.id: True}
+    assert signs_seen(profile, [well]) == {strict.id: False}
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_the_most_telling_reason_comes_first_in_whatever_order_the_profile_has_them(
+    bench: Bench, profile: Profile, way: int
+) -> None:
+    """Of a sign that is there, its chance under the cause over its chance under none: 0.9 / 0.05
+    for the docking, 0.8 / 0.03 for the weak signal; for the front sensor 0.05 / 0.98 against."""
+    profile = profile.model_copy(update={"sign": profile.sign[::way], "pair": profile.pair[:1]})
+    bench.read("guide_signal@rear", "60", "undocked").read("guide_signal@front", "98", "undocked")
+    bench.read("guide_signal@front", "62", "undocked").see("docking", "misses_left")
+    weak = (
+        "guide signal front 62, undocked: below the limit 67; a guide wire a little out of line "
+        "drops the signal quickly"
+    )
+    told = {cause.cause: cause for cause in diagnose(bench.session, profile).causes}
+    weak_rear = weak.replace("front 62", "rear 60")
+    misses = "docking: misses left; it misses the station to the same side each time"
+    agree = "guide signal, front 62 and rear 60, undocked: agree to within 2, limit 10"
+    guide, front = told["guide_wire_out_of_line"], told["front_sensor"]
+    assert guide.reasons_for == (weak_rear, misses)
+    assert guide.reasons_against == ()
+    assert front.reasons_for == (weak_rear, misses)
+    assert front.reasons_against == (f"expected: front reads less than rear; but {agree}",)
+    nothing = told["no_fault"]
+    assert nothing.title == "nothing on this list is wrong"
+    assert set(nothing.reasons_against) == {weak_rear, misses}
+    assert nothing.reasons_for == (agree,)
+    assert [guide.remedy, front.remedy, front.caution] == ["move the wire", "swap it", ""]
+
+
+def test_what_was_expected_tells_more_against_a_cause_than_what_it_leaves_unexplained(
+    bench: Bench, profile: Profile
+) -> None:
+    bench.read("guide_signal@front", "90", "undocked").read("guide_signal@rear", "75", "undocked")
+    profile = profile.model_copy(update={"sign": profile.sign[::-1]})
+    profile = profile.model_copy(
+        update={"cause": (profile.cause[0].model_copy(update={"caution": "mind the blades"}),)}
+    )
+    (guide, _) = sorted(diagnose(bench.session, profile).causes, key=lambda c: c.cause)
+    pair = (
+        "guide signal, front 90 and rear 75, undocked: differ by 15, limit 10; front and rear see "
+        "the same wire and should agree"
+    )
+    floor = "guide signal front 90, undocked: within limits (at least 67)"
+    assert guide.reasons_against == (
+        f"expected: weak guide signal; but {floor}",
+        f"not explained by it: {pair}",
+    )
+    assert guide.caution == "mind the blades"
+
+
+def test_a_flagged_reading_is_the_reason_wherever_it_stands(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@front", "98", "undocked").read("guide_signal@rear", "20", "undocked")
+    told = {cause.cause: cause for cause in diagnose(bench.session, profile).causes}
+    assert any("rear 20" in r and "below" in r for r in told["rear_sensor"].reasons_for)

@@ -65,3 +65,18 @@ def test_two_visits_make_no_chart() -> None:
 def test_visits_that_are_all_alike_are_never_out() -> None:
     values, ranges = individuals([1.95] * 10)
     assert values.out == ranges.out == ()
+
+
+def test_a_fall_is_summed_as_a_rise_of_the_same_size_is() -> None:
+    values = [324.0, 326.5, 323.0, 322.5, 325.5, 322.0]
+    falling = cusum(values, 325, 0.3175, 4.1959)
+    rising = cusum([-value for value in values], -325, 0.3175, 4.1959)
+    assert falling.low == pytest.approx(rising.high)
+    # 1 - 0.3175; nothing is left of it after 326.5; then 2 - 0.3175 and so on, by hand
+    assert falling.low == pytest.approx([0.6825, 0, 1.6825, 3.865, 3.0475, 5.73])
+    assert falling.signals == (5,)
+
+
+def test_three_visits_make_a_chart() -> None:
+    values, ranges = individuals([1, 3, 2])
+    assert (values.centre, ranges.points) == (2, (2, 1))

@@ -143,3 +143,26 @@ def test_charging_time() -> None:
     assert charging_minutes(2.0, 1.0, charge=0.5, kept=1.0) == pytest.approx(60)
     with pytest.raises(ValueError, match="no current"):
         charging_minutes(2.0, 0)
+
+
+def test_another_metal_or_a_warm_wire_has_its_own_resistance() -> None:
+    """Conductivities as shares of copper's from memory; 20 K more at 0.00393 are 7.9 %."""
+    copper = Wire(100, 1.5).nominal
+    assert Wire(100, 1.5, material="tinned_copper").nominal == copper
+    assert Wire(100, 1.5, material="copper_clad_aluminium").nominal == pytest.approx(copper / 0.63)
+    assert Wire(100, 1.5, material="copper_clad_steel").nominal == pytest.approx(copper / 0.4)
+    assert Wire(100, 1.5, material="unheard_of").nominal == copper
+    assert Wire(100, 1.5, temperature=40).nominal == pytest.approx(copper * 1.0786)
+
+
+def test_less_than_the_leads_alone_is_nothing() -> None:
+    assert judge_wire(Wire(250, 1.5), 0.1, lead_zero=0.2) == ("short", 0.0)
+
+
+@pytest.mark.parametrize(
+    ("volts", "cells"),
+    [(2.9, ()), (3.0, (1,)), (4.2, (1,)), (4.3, ()), (18.0, (5, 6)), (21.0, (5, 6, 7))],
+)
+def test_a_cell_lies_between_empty_and_full(volts: float, cells: tuple[int, ...]) -> None:
+    """3.0 to 4.2 V a cell, both counted in; common practice, no source."""
+    assert possible_cells(volts) == cells

@@ -66,11 +66,31 @@ def test_a_mower_without_a_sign_may_go_when_no_check_is_worth_its_time(profile: 
     undecided, words = nothing_left(profile, causes("guide", 0.6), "Not yet.")
     assert not undecided
     assert words.startswith("Not yet. No check left is worth its time")
+    assert nothing_left(profile, causes(NO_FAULT, 0.95), "") == (
+        True,
+        "Enough: guide wire out of line, 95 of 100, and no check left is worth its time.",
+    )
+    lenient = profile.model_copy(update={"constants": {"beyond_doubt": 0.9}})
+    assert nothing_left(lenient, causes(NO_FAULT, 0.91), "")[0]
 
 
 def test_a_fleet_sets_its_own_margin(profile: Profile) -> None:
     strict = profile.model_copy(update={"constants": {"beyond_doubt": 0.99}})
     assert not is_enough(strict, causes("guide", 0.97), SEEN)[0]
+    lenient = profile.model_copy(update={"constants": {"contested_beyond_doubt": 0.9}})
+    assert is_enough(lenient, causes("guide", 0.91, AGAINST), SEEN)[0]
+
+
+def test_why_it_is_not_enough_is_said_in_full(profile: Profile) -> None:
+    assert is_enough(profile, causes("guide", 0.9, AGAINST), SEEN)[1] == (
+        "Not enough yet: the likeliest, guide wire out of line, stands at 90 of 100. This speaks "
+        f"against it: {AGAINST[0]}."
+    )
+    unexplained = ("it misses the station", "the front is weak")
+    assert is_enough(profile, causes(NO_FAULT, 0.9, unexplained), SEEN)[1] == (
+        "Not enough yet: no cause on the list explains this: it misses the station; the front is "
+        "weak."
+    )
 
 
 def test_the_verdict_says_cause_chance_and_second_fault_in_full(profile: Profile) -> None:

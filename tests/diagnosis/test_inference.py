@@ -115,3 +115,8 @@ def test_noisy_or_leaves_the_leak_when_nothing_is_there() -> None:
 def test_impossible_evidence_is_refused() -> None:
     with pytest.raises(ValueError, match="impossible"):
         update(np.array([1.0, 0.0]), [np.array([0.0, 1.0])])
+
+
+def test_what_is_certain_has_no_entropy() -> None:
+    assert entropy_bits(np.array([1.0, 0.0])) == 0.0
+    assert entropy_bits(np.array([0.5, 0.5, 0.0])) == pytest.approx(1.0)

@@ -11,6 +11,7 @@ from assistant.diagnosis import diagnose
 from assistant.diagnosis.causes import fault_model
 from assistant.diagnosis.inference import entropy_bits
 from assistant.diagnosis.next_check import next_checks
+from assistant.profile import load_profile
 from assistant.profile.schema import Profile
 
 if TYPE_CHECKING:
@@ -79,3 +80,49 @@ def test_nothing_is_proposed_that_tells_less_than_it_is_worth(profile: Profile) 
     certain = np.zeros(model.prior.size)
     certain[1] = 1.0
     assert next_checks(profile, model, certain, {}, {}) == ()
+
+
+def test_the_gain_is_about_the_causes_and_not_about_their_forms() -> None:
+    """The expected fall of the entropy of the shipped trade's sets of causes, worked out here."""
+    profile = load_profile()
+    model = fault_model(profile)
+    free = profile.model_copy(
+        update={"constants": {**profile.constants, "least_bits_per_minute": 0.0}}
+    )
+    told = {c.check: c.gain_bits for c in next_checks(free, model, model.prior, {}, {})}
+    compared = 0
+    for check in profile.check:
+        known = [sign for sign in check.tells if sign in model.present]
+        if len(known) != 1 or check.id not in told:
+            continue
+        yes = model.present[known[0]]
+        expected = entropy_bits(model.faults @ model.prior)
+        for row in (yes, 1 - yes):
+            chance = float(row @ model.prior)
+            expected -= chance * entropy_bits(model.faults @ (row * model.prior / chance))
+        assert told[check.id] == pytest.approx(expected, abs=1e-9)
+        compared += 1
+    assert compared > 3
+
+
+def test_checks_alike_in_worth_and_order_are_all_offered(profile: Profile) -> None:
+    twin = profile.check[1].model_copy(update={"id": "twin"})
+    profile = profile.model_copy(update={"check": (*profile.check, twin)})
+    model = fault_model(profile)
+    ids = [check.check for check in next_checks(profile, model, model.prior, {}, {})]
+    assert ids[:3] == ["front_reading", "twin", "rear_reading"]
+
+
+def test_what_comes_first_is_said_as_the_profile_says_it(profile: Profile) -> None:
+    def first(needs: dict[str, str], context: dict[str, str]) -> str:
+        check = profile.check[1].model_copy(update={"needs": needs})
+        changed = profile.model_copy(update={"check": (check,)})
+        model = fault_model(changed)
+        return next_checks(changed, model, model.prior, {}, context)[0].precondition
+
+    assert first({"station": "docked"}, {"station": "undocked"}) == "first: docked"
+    assert first({"station": "docked"}, {}) == "first: docked"
+    assert first({"station": "docked"}, {"station": "docked"}) == ""
+    two = {"station": "docked", "load": "open"}
+    assert first(two, {}) == "first: docked, first: open"
+    assert first(two, {"station": "docked"}) == "first: open"

@@ -5,6 +5,7 @@ The limits asserted here are the trade's: common practice, no source.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -31,6 +32,7 @@ JUDGED: list[tuple[str, str | None, dict[str, Any], str, str]] = [
     ),
     ("battery_voltage", "21.01", {}, "out", "21.01 volts: above the limit 21 volts; five cells"),
     ("battery_voltage", "60", {}, "out", "60 volts: above the limit 21 volts; five cells"),
+    ("battery_voltage", "0", {}, "out", "0 volts: below the limit 18 volts; five cells"),
     (
         "battery_voltage",
         None,
@@ -101,6 +103,7 @@ def test_what_cannot_be_is_unknown_with_the_range_that_can(
     sourced = tuple(q.model_copy(update={"source": "the meter"}) for q in profile.quantity)
     profile = profile.model_copy(update={"quantity": sourced})
     (finding,) = findings_of(bench.read(quantity, value, **more).session, profile)
+    assert (finding.rule, finding.about) == ("plausibility", ("1",))
     assert (finding.verdict, finding.source) == ("unknown", "the meter")
     assert finding.reason == f"battery voltage {reason}"
 
@@ -159,4 +162,84 @@ def test_a_pair_whose_context_was_not_said_is_unknown_and_asks(
     bench.read("guide_signal@front", "98").read("guide_signal@rear", "97")
     (pair,) = (f for f in findings_of(bench.session, profile) if f.rule == "pair_guide_signal")
     assert pair.verdict == "unknown"
-    assert "docked or undocked?" in pair.reason
+    assert pair.reason == "guide signal, front 98 and rear 97: not said: docked or undocked?"
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "verdict", "lower", "words"),
+    [
+        ("98", "88", "ok", None, "front 98 and rear 88, undocked: agree to within 10, limit 10"),
+        (
+            "98",
+            "87",
+            "suspect",
+            "rear",
+            "front 98 and rear 87, undocked: differ by 11, limit 10; front and rear see the same "
+            "wire and should agree",
+        ),
+        (
+            None,
+            "87",
+            "suspect",
+            "front",
+            "front no reading and rear 87, undocked: only one gives a value; front and rear see "
+            "the same wire and should agree",
+        ),
+        (
+            None,
+            None,
+            "unknown",
+            None,
+            "front no reading and rear no reading, undocked: neither gives a value, so they can't "
+            "be compared",
+        ),
+    ],
+)
+def test_a_pair_says_both_readings_their_difference_and_its_limit(
+    bench: Bench,
+    profile: Profile,
+    front: str | None,
+    rear: str | None,
+    verdict: str,
+    lower: str | None,
+    words: str,
+) -> None:
+    for place, value in (("front", front), ("rear", rear)):
+        state = "value" if value else "no_reading"
+        bench.read(f"boundary_signal@{place}", value, "undocked", state=state)
+    told = findings_of(bench.session, profile)
+    (pair,) = (f for f in told if f.rule == "pair_boundary_signal")
+    assert pair.reason == f"boundary signal, {words}"
+    assert (pair.about, pair.source, pair.lower) == (("1", "2"), DEPOT, lower)
+    assert pair.verdict == verdict
+
+
+def test_what_was_seen_is_told_with_the_words_heard_and_why_it_matters(
+    bench: Bench, profile: Profile
+) -> None:
+    rows = tuple(o.model_copy(update={"source": DEPOT}) for o in profile.observation)
+    profile = profile.model_copy(update={"observation": rows})
+    bench.see("docking", "misses_left").see("stop_button", "works")
+    heard = replace(bench.observations[0], heard="it misses left")
+    session = replace(bench.session, observations=(heard, bench.observations[1]))
+    docking, button = findings_of(session, profile)
+    assert docking.reason == (
+        'docking: misses left (heard "it misses left"); it misses the station to the same side '
+        "each time"
+    )
+    assert (docking.verdict, docking.about, docking.source) == ("out", ("1",), DEPOT)
+    assert (button.reason, button.verdict) == ("stop button: works", "ok")
+
+
+def test_when_no_check_is_worth_its_time_the_verdict_says_so(
+    bench: Bench, profile: Profile
+) -> None:
+    session = bench.read("guide_signal@front", "40", "undocked").session
+
+    def verdict(least: float) -> str:
+        constants = {"least_bits_per_minute": least}
+        return diagnose(session, profile.model_copy(update={"constants": constants})).verdict
+
+    last = " No check left is worth its time: decide on what is here, or get help."
+    assert verdict(0.0).startswith("Not enough yet: the likeliest, ")
+    assert verdict(1.0) == verdict(0.0) + last

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
 
 from assistant.diagnosis import diagnose
+from assistant.diagnosis.causes import NO_FAULT
+from assistant.diagnosis.finding import RepairProof
 from assistant.profile.schema import Profile, Step
 
 if TYPE_CHECKING:
@@ -127,3 +130,60 @@ def test_a_step_of_the_release_is_done_by_its_own_reading_in_its_own_context(
     release = release.model_copy(update={"step": (Step.model_validate(anywhere),)})
     profile = profile.model_copy(update={"round": (release,)})
     assert diagnose(bench.session, profile).release_missing == ()
+
+
+def test_a_proof_says_what_became_of_it_with_the_readings_before_and_after(
+    new_bench: Callable[[], Bench], profile: Profile
+) -> None:
+    def proof(*after: str) -> RepairProof:
+        bench = new_bench().read("battery_voltage", "17")
+        for value in after:
+            bench.read("battery_voltage", value, "after")
+        bench.read("guide_signal@front", "98", "undocked", "after")
+        (told,) = diagnose(bench.session, profile).repairs
+        return told
+
+    low = "battery voltage 17 volts: below the limit 18 volts; five cells"
+    assert proof() == RepairProof(
+        "battery_rested",
+        "not_measured",
+        ("1",),
+        f"not measured again since the repair. Before: {low}",
+    )
+    assert proof("19") == RepairProof(
+        "battery_rested",
+        "gone",
+        ("1", "2"),
+        "gone: battery voltage 19 volts, after: within limits (18 to 21 volts). Before: " + low,
+    )
+    assert proof("16") == RepairProof(
+        "battery_rested",
+        "remains",
+        ("1", "2"),
+        "remains: battery voltage 16 volts, after: below the limit 18 volts; five cells",
+    )
+
+
+def test_a_limit_that_holds_in_every_context_is_proven_in_the_same_one(
+    bench: Bench, profile: Profile
+) -> None:
+    rule = profile.tolerance[0].model_copy(update={"quantity": "boundary_signal", "when": {}})
+    profile = profile.model_copy(update={"tolerance": (rule,)})
+    bench.read("boundary_signal@front", "20", "undocked")
+    bench.read("boundary_signal@front", "98", "docked", "after")
+    assert outcomes(bench, profile) == ["not_measured"]
+    bench.read("boundary_signal@front", "98", "undocked", "after")
+    assert outcomes(bench, profile) == ["gone"]
+
+
+def test_one_thing_still_wrong_is_a_repair_that_failed(bench: Bench, profile: Profile) -> None:
+    """Both signals were weak; one is well now, and what explains the other is asked for anew."""
+    bench.read("guide_signal@front", "40", "undocked").read("battery_voltage", "19")
+    bench.read("battery_voltage", "17", "after").read(
+        "guide_signal@front", "98", "undocked", "after"
+    )
+    told = diagnose(bench.session, profile)
+    floor = next(s for s in profile.sign if s.id == "weak_guide").title
+    assert not any(floor in reason for c in told.causes for reason in c.reasons_for)
+    assert told.causes[0].cause == NO_FAULT
+    assert not told.proven

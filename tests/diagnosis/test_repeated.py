@@ -196,5 +196,10 @@ def test_technicians_are_told_from_repeats(new_bench: Callable[[], Bench]) -> No
     gauge = technicians(visits(sessions, "guide_signal", "front"))  # type: ignore[arg-type]
     assert gauge.repeatability == pytest.approx(1.0)
     assert gauge.between_technicians > 6
+    two = [by("QA", "100", "102"), by("RB", "110", "112")]
+    few = technicians(visits(two, "guide_signal", "front"))  # type: ignore[arg-type]
+    assert few.repeatability == pytest.approx(sqrt(2))
+    with pytest.raises(NotDeterminedError, match="twice or more"):
+        technicians(visits([two[0], by("RB", "1")], "guide_signal", "front"))  # type: ignore[list-item]
     with pytest.raises(NotDeterminedError, match="twice or more"):
         technicians(visits([by("QA", "100")], "guide_signal", "front"))  # type: ignore[list-item]

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from assistant.diagnosis.statistics import (
     added_deviation,
@@ -136,3 +137,24 @@ def test_mean_and_deviation_are_numpys(values: list[float]) -> None:
     found = repeats(values)
     assert found.mean.value == pytest.approx(np.mean(values), rel=1e-9, abs=1e-6)
     assert found.deviation == pytest.approx(np.std(values, ddof=1), rel=1e-9, abs=1e-6)
+
+
+def test_a_change_between_sides_that_scatter_alike_is_scipys() -> None:
+    before, after = [60.0, 62.0, 61.0], [102.0, 104.0, 103.0]
+    found = change(repeats(before), repeats(after))
+    expected = stats.ttest_ind(before, after, equal_var=False)
+    assert found.p == pytest.approx(float(expected.pvalue))
+    assert found.t == pytest.approx(float(expected.statistic))
+
+
+def test_three_readings_have_a_furthest_one() -> None:
+    assert grubbs([1.0, 2.0, 4.0]).index == 2
+
+
+def test_two_readings_of_each_are_enough_for_a_gauge_study() -> None:
+    """By hand: each technician's pair scatters by √2; the means 2 and 7 by 5 / √2, less their own
+    share of √2² / 2 = 1."""
+    found = gauge_study([[1.0, 3.0], [6.0, 8.0]])
+    assert found.repeatability == pytest.approx(sqrt(2))
+    assert found.between_technicians == pytest.approx(sqrt(12.5 - 1))
+    assert found.together == pytest.approx(sqrt(2 + 11.5))

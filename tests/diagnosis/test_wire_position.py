@@ -8,13 +8,16 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from assistant.diagnosis.estimate import Estimate
 from assistant.diagnosis.field import field_of_long_wire
 from assistant.diagnosis.wire_position import (
     DISPLAY_WARNING,
+    Approach,
     WirePosition,
     _signal,
     _slope,
     angle_of_approach,
+    approach_in_words,
     locate_wire,
     move_in_words,
     position_in_words,
@@ -43,6 +46,9 @@ def test_exact_signals_give_the_place_back(axis: Axis, offset: float) -> None:
     peak = field_of_long_wire(0.25, 0, 0.12).x * 1e9 / 5
     assert found.strength.value == pytest.approx(float(peak), rel=1e-5)
     assert found.spread < 1e-4
+    assert (found.axis, found.freedom) == (axis, SHIFTS.size - 3)
+    assert found.worst == pytest.approx(0, abs=1e-4)
+    assert found.curve(SHIFTS) == pytest.approx(signals(axis, SHIFTS, offset, 120), abs=1e-3)
 
 
 @pytest.mark.parametrize("axis", AXES)
@@ -120,7 +126,10 @@ def test_the_angle_comes_from_both_sensors() -> None:
 
     approach = angle_of_approach(at(30), at(-10), 400)
     assert approach.angle.value == pytest.approx(np.degrees(np.arctan2(40, 400)), abs=1e-4)
-    assert 0 < approach.angle.half_width < 2
+    # the offsets' half widths side by side, at the slope of the arc tangent
+    half = np.hypot(at(30).offset.half_width, at(-10).offset.half_width)
+    slope = 400 / (400**2 + 40**2)
+    assert approach.angle.half_width == pytest.approx(np.degrees(half * slope), rel=1e-3)
     with pytest.raises(NotDeterminedError, match="sensor_spacing_mm"):
         angle_of_approach(at(30), at(-10), 0)
 
@@ -143,3 +152,90 @@ def test_readings_that_no_single_wire_explains_are_warned_of() -> None:
     y[3] += 60
     found = locate_wire(SHIFTS, y, "horizontal")
     assert "don't follow one straight wire" in found.doubt
+    assert found.worst > 20
+
+
+def test_a_wire_beside_all_readings_says_to_which_side_to_go_on() -> None:
+    for offset, side in ((300, "right"), (-300, "left")):
+        with pytest.raises(NotDeterminedError) as told:
+            locate_wire(SHIFTS, np.round(signals("horizontal", SHIFTS, offset, 110)), "horizontal")
+        assert str(told.value) == (
+            f"All readings lie on one side of the wire: it is further {side}. Shift the mower to "
+            f"the {side} until the signal has passed its turning point, and read on both sides."
+        )
+
+
+def test_shifts_that_are_too_small_say_how_far_to_go() -> None:
+    x = np.array([-20.0, -10, 0, 10, 20])
+    with pytest.raises(NotDeterminedError) as told:
+        locate_wire(x, signals("horizontal", x, 2, 90, 40), "horizontal")
+    assert str(told.value) == (
+        "The shifts are too small for so deep a wire (they reach 18 mm past it): depth and "
+        "strength can't be told apart. Read again out to 100 mm on either side."
+    )
+    x = 4 * x
+    with pytest.raises(NotDeterminedError, match="Read again out to 160 mm on either side"):
+        locate_wire(x, signals("horizontal", x, 2, 300, 10), "horizontal")
+
+
+def place(offset: float, half: float, depth: float = 110) -> WirePosition:
+    return WirePosition(
+        Estimate(offset, half), Estimate(depth, 2), Estimate(80, 1), 0.1, 0.2, 4, "horizontal"
+    )
+
+
+@pytest.mark.parametrize(
+    ("offset", "half", "words"),
+    [
+        (23, 2, "23 mm right of the middle (95 % sure: 21 to 25 mm), 110 mm under the sensor"),
+        (-23, 2, "23 mm left of the middle (95 % sure: 21 to 25 mm), 110 mm under the sensor"),
+        (1, 3, "1 mm right of the middle (95 % sure: 2 mm left to 4 mm right), 110 mm under the"),
+        (-1, 3, "1 mm left of the middle (95 % sure: 4 mm left to 2 mm right), 110 mm under the"),
+    ],
+)
+def test_the_wires_place_is_told_with_side_and_interval(
+    offset: float, half: float, words: str
+) -> None:
+    told = position_in_words(place(offset, half))
+    assert told.startswith(f"the wire lies {words}")
+    unproven = ": no sideways error is proven" if half > abs(offset) else ""
+    assert told.endswith(f" (give or take 2){unproven}")
+
+
+@pytest.mark.parametrize(
+    ("angle", "half", "words"),
+    [
+        (5.7, 0.2, "5.7° to the right ahead, against the mower's middle line (95 % sure: 5.5° to"),
+        (-5.7, 0.2, "5.7° to the left ahead, against the mower's middle line (95 % sure: 5.5° to"),
+        (0.5, 0.7, "along the mower's middle line, to within 1.2° (95 % sure)"),
+        (-0.5, 0.7, "along the mower's middle line, to within 1.2° (95 % sure)"),
+        (0.7, 0.2, "0.7° to the right ahead, against the mower's middle line (95 % sure: 0.5° to"),
+    ],
+)
+def test_the_way_the_wire_runs_is_told_with_its_side(angle: float, half: float, words: str) -> None:
+    told = approach_in_words(Approach(Estimate(angle, half)))
+    assert told.startswith(f"the wire runs {words}")
+    if "ahead" in told:
+        assert told.endswith(f" {abs(angle) + half:.1f}°)")
+
+
+def test_what_to_move_goes_the_other_way_on_the_other_side() -> None:
+    assert move_in_words(place(-23, 2)) == (
+        "move the wire 23 mm to the right, or the station 23 mm to the left"
+    )
+    assert move_in_words(place(1, 2)).startswith("move the wire 1 mm to the left")
+
+
+@pytest.mark.parametrize(
+    ("peak", "off", "misses", "doubted"),
+    [(120, 15, 11.5, False), (120, 20, 15.4, True), (12, 2.4, 1.8, False), (12, 3, 2.3, True)],
+)
+def test_a_miss_counts_from_a_tenth_of_the_signal_and_two_steps_of_the_display(
+    peak: float, off: float, misses: float, doubted: bool
+) -> None:
+    y = signals("horizontal", SHIFTS, 0, 110)
+    y *= peak / y.max()
+    y[3] += off
+    found = locate_wire(SHIFTS, y, "horizontal")
+    assert found.worst == pytest.approx(misses, abs=0.1)
+    assert bool(found.doubt) is doubted
