@@ -50,8 +50,8 @@ def test_a_survey_says_place_sureness_verdict_and_what_to_move(bench: Bench) -> 
     assert offset.reason == (
         "guide wire beside its marked line: front sensor, the wire lies 80 mm left of the middle "
         "(95 % sure: 79 to 81 mm), 109 mm under the sensor (give or take 1): move the wire 80 mm "
-        "to the right, or the station 80 mm to the left; beyond the limits (−50 to 50 mm); the guide "
-        "wire lies beside the line the station points along"
+        "to the right, or the station 80 mm to the left; beyond the limits (−50 to 50 mm); the "
+        "guide wire lies beside the line the station points along"
     )
     assert (offset.verdict, offset.about, offset.source) == ("suspect", FRONT, DEPOT)
     assert (fit.rule, fit.verdict, fit.about) == ("wire_fit", "ok", FRONT)
@@ -101,7 +101,7 @@ def test_one_shift_is_no_survey_and_keeps_no_other_from_being_one(bench: Bench) 
     survey(survey(bench, "front", 0, shifts=(0,)), "rear", 30, odd={-150: -33})
     (rear,) = surveys(bench.session, JOB)
     assert (rear.place.position, rear.shifts) == ("rear", tuple(SHIFTS))
-    assert rear.signals == (0, 50, 78, 112, 116, 86, 55)
+    assert rear.signals == (0, 50, 78, 112, 116, 85, 55)
     assert (rear.found is None, rear.refusal) == (False, "")
 
 
