@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Literal
 
 from assistant.diagnosis.measured import REPAIR, deciding_contexts
-from assistant.practice.shown import Wanted
+from assistant.practice.wanted import Wanted
 from assistant.profile.schema import Profile
 from assistant.record.session import Reading
 

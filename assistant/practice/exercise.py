@@ -91,13 +91,11 @@ def read_exercise(path: Path) -> Exercise:
     return read_checked(path, Exercise, partial(_problems, folder=path.parent))
 
 
-def sound_path(exercise: Exercise, folder: Path) -> Path:
+def sound_path(heard: Heard, folder: Path) -> Path:
     """The recording of a *listen* exercise; ``folder`` is that of its TOML file."""
-    if exercise.sound is None:
-        raise ValueError(f"{exercise.id} has no sound")
-    if exercise.sound.session:
-        return shipped("demo_audio") / exercise.sound.session / exercise.sound.file
-    return folder / exercise.sound.file
+    if heard.session:
+        return shipped("demo_audio") / heard.session / heard.file
+    return folder / heard.file
 
 
 def _problems(exercise: Exercise, folder: Path) -> Iterator[Problem]:
@@ -119,15 +117,13 @@ def _problems(exercise: Exercise, folder: Path) -> Iterator[Problem]:
     yield from _scenes(("scene",), exercise.scene, profile)
     yield from _unseen(("scene",), exercise.scene, profile)
     if exercise.sound is not None:
-        yield from _sound(exercise, folder, profile)
+        yield from _sound(exercise.sound, folder, profile)
     if exercise.mower is not None:
         yield from _mower(exercise, exercise.mower, profile)
 
 
-def _sound(exercise: Exercise, folder: Path, profile: Profile) -> Iterator[Problem]:
-    heard = exercise.sound
-    assert heard is not None
-    if not sound_path(exercise, folder).is_file():
+def _sound(heard: Heard, folder: Path, profile: Profile) -> Iterator[Problem]:
+    if not sound_path(heard, folder).is_file():
         yield Problem(("sound", "file"), shown(heard.file), "a recording that is there")
     if bool(heard.session) is bool(heard.scene):
         yield Problem(

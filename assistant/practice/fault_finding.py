@@ -29,7 +29,7 @@ from assistant.turn import Turn
 from assistant.wording.statement import CommandSaid, ContextSaid, NotUnderstood
 
 HINTS = ("next_check", "causes", "why")
-LOAD = "load"
+LOAD, SHIFT = "load", "wire_shift"
 DRIVES = {"drive in": "docked", "drive out": "undocked"}
 HELP = (
     "guide front          measure a label (any of the profile's), or look at something",
@@ -43,8 +43,7 @@ HELP = (
 
 class FaultFinding:
     def __init__(self, exercise: Exercise, profile: Profile, bench: Assistant) -> None:
-        if exercise.mower is None:
-            raise ValueError(f"{exercise.id} has no mower")
+        assert exercise.mower is not None
         self.exercise = exercise
         self.done: Done | None = None
         self._hidden = exercise.mower
@@ -131,11 +130,16 @@ class FaultFinding:
         for item in takes.items:
             lines += self._pay(check, item, None)
             lines += self._look(item)
+        survey = any(shift for *_, shift in takes.labels)
+        at: float | None = None
         for quantity, position, context, shift in takes.labels:
             wanted = dict(context).get(LOAD)
             if wanted and wanted != self._bench.session.context.get(LOAD):
                 lines += reply_lines(self._bench.type(self._context_word(LOAD, wanted)).replies)
             self._shift = shift
+            if survey and shift != at:
+                lines += self._read(SHIFT, None, check)
+                at = shift
             lines += self._read(quantity, position, check)
         self._shift = 0.0
         return Shown(tuple(lines))
@@ -148,7 +152,7 @@ class FaultFinding:
         if LOAD in row.needs and load is None:
             return [f"  {label}: open or loaded? Say that first."]
         true = {STATION: self._stands} | ({LOAD: load} if load else {})
-        if quantity == "wire_shift":
+        if quantity == SHIFT:
             value = f"{self._shift:g}"
         else:
             try:

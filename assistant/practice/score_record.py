@@ -9,7 +9,7 @@ from assistant.diagnosis.diagnose import diagnose
 from assistant.diagnosis.measured import applies
 from assistant.practice.compare import Matched, context_outcome, match, needed
 from assistant.practice.marks import RULES, Lost, Score
-from assistant.practice.shown import Wanted
+from assistant.practice.wanted import Wanted
 from assistant.profile.schema import Profile
 from assistant.record.session import Reading, Session
 from assistant.report.entry_words import entry_words

@@ -28,7 +28,7 @@ CAPACITY = 2.0
 METER_OPEN_OHM = 2000.0
 
 
-class Shown(NamedTuple):
+class Display(NamedTuple):
     """What a display shows: ``value`` is a decimal string, None where it shows none."""
 
     state: Literal["value", "no_reading", "off_scale"]
@@ -46,7 +46,7 @@ class SimulatedMower:
 
     def read(
         self, quantity: str, position: str | None, context: Mapping[str, str], shift: float = 0.0
-    ) -> Shown:
+    ) -> Display:
         """Raises UnknownNameError for a quantity that it hasn't got."""
         if quantity in ("guide_signal", "boundary_signal"):
             docked = context.get("station") == "docked"
@@ -58,7 +58,7 @@ class SimulatedMower:
             )
         value, scatter, digits = exact
         if value >= METER_OPEN_OHM:
-            return Shown("off_scale", None)
+            return Display("off_scale", None)
         return _shown(self.rng.normal(value, scatter), digits)
 
     def look(self, item: str) -> str | None:
@@ -113,7 +113,7 @@ class SimulatedMower:
             field = guide.plus(field_of_long_wire(self.boundary_amps, across + 1.5, g.depth / 1000))
         return float(field.x) * 1e9 * COUNTS_PER_NANOTESLA * g.board_gain
 
-    def _signal(self, quantity: str, position: str, docked: bool, shift: float) -> Shown:
+    def _signal(self, quantity: str, position: str, docked: bool, shift: float) -> Display:
         g = self.garden
         counts = self._counts(quantity, shift + self.rng.normal(0, 4))
         if docked and position == "rear":
@@ -175,9 +175,9 @@ class SimulatedMower:
         return table.get(quantity)
 
 
-def _shown(value: float, digits: int) -> Shown:
+def _shown(value: float, digits: int) -> Display:
     text = f"{value:.{digits}f}"
-    return Shown("value", text.lstrip("-") if float(text) == 0 else text)
+    return Display("value", text.lstrip("-") if float(text) == 0 else text)
 
 
 def _looks(g: Garden, mower: SimulatedMower) -> dict[str, tuple[str, ...]]:

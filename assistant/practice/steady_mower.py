@@ -15,7 +15,7 @@ import numpy as np
 from assistant.practice.exercise import Mower
 from assistant.practice.garden import Garden, healthy_garden
 from assistant.practice.hidden_fault import hide
-from assistant.practice.simulated_mower import Shown, SimulatedMower
+from assistant.practice.simulated_mower import Display, SimulatedMower
 
 
 class SteadyMower(SimulatedMower):
@@ -28,7 +28,7 @@ class SteadyMower(SimulatedMower):
 
     def read(
         self, quantity: str, position: str | None, context: Mapping[str, str], shift: float = 0.0
-    ) -> Shown:
+    ) -> Display:
         self._draw_for(f"{quantity}@{position} {sorted(context.items())} {shift}")
         return super().read(quantity, position, context, shift)
 

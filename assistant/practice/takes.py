@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from assistant.practice.garden import Garden
-from assistant.practice.simulated_mower import Shown, SimulatedMower
+from assistant.practice.simulated_mower import Display, SimulatedMower
 from assistant.practice.workup import Workup
 from assistant.profile.schema import Check, Profile
 
@@ -34,9 +34,9 @@ class _Asked(SimulatedMower):
 
     def read(
         self, quantity: str, position: str | None, context: Mapping[str, str], shift: float = 0.0
-    ) -> Shown:
+    ) -> Display:
         self.labels.append((quantity, position, tuple(sorted(context.items())), shift))
-        return Shown("value", "0")
+        return Display("value", "0")
 
     def look(self, item: str) -> str | None:
         self.items.append(item)

@@ -12,8 +12,7 @@ from assistant.practice.play import Done, Shown, reply_lines
 from assistant.practice.scene_drawing import scene_lines
 from assistant.practice.scene_picture import scene_svg
 from assistant.practice.score_record import out_of_tolerance, score_record
-from assistant.practice.shown import Wanted
-from assistant.practice.wanted import wanted_readings
+from assistant.practice.wanted import Wanted, wanted_readings
 from assistant.profile.schema import Profile
 from assistant.report.entry_words import entry_words
 from assistant.session import Assistant
@@ -35,7 +34,7 @@ class TakingDown:
         self._bench = bench
         self._asking = Asking(profile)
         self._wanted: tuple[Wanted, ...] = wanted_readings(exercise, folder, profile)
-        self._sound = sound_path(exercise, folder) if exercise.sound else None
+        self._sound = sound_path(exercise.sound, folder) if exercise.sound else None
         self._scene = 0
         self._judging = False
 

@@ -44,7 +44,10 @@ def from_microphone(
     heard = iter(blocks())
     for number, phrase in enumerate(PHRASES, 1):
         console.print(Text(f"{number:2} of {len(PHRASES)}, say: ", "dim"), Text(phrase, "bold"))
-        yield phrase, next(heard)
+        said = next(heard, None)
+        if said is None:
+            raise AudioError(f"The microphone ended before “{phrase}”. Plug it in and begin again.")
+        yield phrase, said
 
 
 def check_voice(

@@ -5,23 +5,64 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from assistant.practice.exercise import Exercise, Scene, sound_path
 from assistant.practice.marks import Sound
-from assistant.practice.shown import Wanted, read_shown
+from assistant.practice.shown import State, read_shown
 from assistant.profile.schema import Profile
+from assistant.record.session import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A reading that should be in the record. ``stretch`` counts the stretches of work, each
+    with one context. ``sound`` is where it was said, ``words`` how."""
+
+    quantity: str
+    position: str | None
+    state: State
+    value: str | None
+    context: Mapping[str, str] = field(default_factory=dict)
+    stretch: int = 0
+    words: str = ""
+    sound: Sound | None = None
+
+    @property
+    def label(self) -> tuple[str, str | None]:
+        return self.quantity, self.position
+
+    @property
+    def told(self) -> tuple[State, Decimal | None]:
+        """The value as a number: 12.50 and 12.5 are the same to a trainee."""
+        return self.state, None if self.value is None else Decimal(self.value)
+
+    def reading(self, id_: str, profile: Profile) -> Reading:
+        """As it would stand in a perfect record."""
+        unit = next(q.unit for q in profile.quantity if q.id == self.quantity)
+        return Reading(
+            id_,
+            self.quantity,
+            self.position,
+            self.value,
+            self.state,
+            unit,
+            dict(self.context),
+            "accepted",
+            heard=self.words,
+        )
 
 
 def wanted_readings(exercise: Exercise, folder: Path, profile: Profile) -> tuple[Wanted, ...]:
     """In the order shown or said; ``folder`` is that of the exercise's file."""
     if exercise.sound is None:
         return _of_scenes(exercise.scene, profile)
-    path = sound_path(exercise, folder)
     if exercise.sound.scene:
         return _of_scenes(exercise.sound.scene, profile)
-    return _of_recording(path)
+    return _of_recording(sound_path(exercise.sound, folder))
 
 
 def _of_scenes(scenes: Iterable[Scene], profile: Profile) -> tuple[Wanted, ...]:

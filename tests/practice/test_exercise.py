@@ -10,6 +10,10 @@ import pytest
 from assistant.errors import ProfileError, UnknownNameError
 from assistant.practice.exercise import read_exercise
 from assistant.practice.library import SHIPPED, Library
+from assistant.practice.scene_drawing import display_rows
+from assistant.practice.scene_picture import scene_svg
+from assistant.practice.wanted import wanted_readings
+from assistant.profile import load_profile
 from tests.practice.conftest import LIBRARY
 
 GOOD = """\
@@ -66,6 +70,13 @@ WRONG = {
     "a context that there is not": ("station =", "staton =", 10, "did you mean station"),
     "a value of a context that there is not": ('"docked"', '"dokced"', 10, "docked, undocked"),
     "a table that belongs to another kind": ('"dictate"', '"listen"', None, "with kind"),
+    "a profile that there is not": (
+        'unit = "4"',
+        'profile = "robot_mowr"',
+        5,
+        "the id of a profile",
+    ),
+    "a table that is missing": ("[[scene]]", "[[sceen]]", 9, "did you mean scene"),
     "a field left out": ('story = "Unit 4."\n', "", None, "this field must be there"),
     "broken TOML": ('title = "Mine"', "title = Mine", 2, "found 'title = Mine'"),
 }
@@ -114,6 +125,38 @@ def test_a_wrong_mower_is_told(old: str, new: str, told: str, tmp_path: Path) ->
     assert re.search(told, str(caught.value))
 
 
+def test_a_fault_of_another_trade_cannot_be_hidden(tmp_path: Path) -> None:
+    text = MOWER.replace("level = 1", 'level = 1\nprofile = "garden_tractor"')
+    with pytest.raises(ProfileError, match="only robot mowers can be simulated"):
+        read_exercise(written(tmp_path, text))
+
+
+def test_a_trap_that_is_no_cause_is_told(tmp_path: Path) -> None:
+    with pytest.raises(ProfileError, match="did you mean rear_sensor"):
+        read_exercise(written(tmp_path, MOWER + 'trap = ["rear_senso"]\n'))
+
+
+def test_a_context_that_nothing_shows_needs_a_caption(tmp_path: Path) -> None:
+    text = GOOD.replace('station = "docked"', 'wire = "guide"')
+    with pytest.raises(ProfileError, match="a caption, or a 'seen' with this context"):
+        read_exercise(written(tmp_path, text))
+    shown = text.replace("[[scene]]", '[[scene]]\ncaption = "A new sensor is in."')
+    assert read_exercise(written(tmp_path, shown)).scene[0].caption
+
+
+def test_a_recording_of_ones_own_needs_what_is_said_in_it_and_no_session(tmp_path: Path) -> None:
+    (tmp_path / "own.wav").write_bytes(b"")
+    text = GOOD.replace('"dictate"', '"listen"').split("[[scene]]")[0]
+    text += '[sound]\nfile = "own.wav"\n'
+    with pytest.raises(ProfileError, match="or scenes that say what should be in the record"):
+        read_exercise(written(tmp_path, text))
+    text += '[[sound.scene]]\nwhere = { station = "docked" }\nshow = ["guide_signal@front 1.50"]\n'
+    exercise = read_exercise(written(tmp_path, text))
+    [wanted] = wanted_readings(exercise, tmp_path, load_profile())
+    assert (wanted.label, wanted.value) == (("guide_signal", "front"), "1.50")
+    assert wanted.context == {"station": "docked"}
+
+
 def test_a_recording_that_is_not_there_is_told(tmp_path: Path) -> None:
     text = GOOD.replace('"dictate"', '"listen"').split("[[scene]]")[0]
     text += '[sound]\nfile = "gone.wav"\n[[sound.scene]]\nshow = ["guide_signal@front 1"]\n'
@@ -138,3 +181,16 @@ def test_an_id_that_is_taken_is_told_and_the_shipped_one_stays(tmp_path: Path) -
 def test_an_unknown_exercise_is_answered_with_the_nearest() -> None:
     with pytest.raises(UnknownNameError, match="first_minute"):
         LIBRARY.find("first_minuet")
+
+
+@pytest.mark.parametrize(
+    ("show", "drawn"),
+    [("boundary_resistance off_scale", "OL"), ("guide_signal@front no_reading", "---")],
+)
+def test_what_has_no_number_is_drawn_as_a_meter_shows_it(
+    show: str, drawn: str, tmp_path: Path
+) -> None:
+    label = GOOD.replace("guide_signal@front 102", show)
+    [scene] = read_exercise(written(tmp_path, label)).scene
+    assert [value for _, value in display_rows(scene, load_profile())] == [drawn]
+    assert drawn in scene_svg(scene, load_profile())

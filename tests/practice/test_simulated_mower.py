@@ -10,7 +10,7 @@ import pytest
 from assistant.errors import UnknownNameError
 from assistant.practice.garden import Garden, healthy_garden
 from assistant.practice.hidden_fault import FAULTS, OFF_THE_LIST, hide
-from assistant.practice.simulated_mower import Shown, SimulatedMower
+from assistant.practice.simulated_mower import Display, SimulatedMower
 from assistant.profile import load_profile
 
 UNDOCKED, DOCKED = {"station": "undocked"}, {"station": "docked"}
@@ -20,7 +20,7 @@ def mower(seed: int = 1, **changed: object) -> SimulatedMower:
     return SimulatedMower(replace(Garden(), **changed), np.random.default_rng(seed))  # type: ignore[arg-type]
 
 
-def number(shown: Shown) -> float:
+def number(shown: Display) -> float:
     assert shown.value is not None
     return float(shown.value)
 
@@ -79,7 +79,7 @@ def test_charging_volts_and_amps_keep_ohms_law() -> None:
 
 
 def test_an_open_loop_is_off_the_meters_scale() -> None:
-    assert mower(boundary_broken=True).read("boundary_resistance", None, {}) == Shown(
+    assert mower(boundary_broken=True).read("boundary_resistance", None, {}) == Display(
         "off_scale", None
     )
 

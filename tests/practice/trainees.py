@@ -10,9 +10,8 @@ from assistant.practice.exercise import Exercise
 from assistant.practice.library import Library
 from assistant.practice.prices import TOLD
 from assistant.practice.score_record import out_of_tolerance
-from assistant.practice.shown import Wanted
 from assistant.practice.takes import takes_of
-from assistant.practice.wanted import wanted_readings
+from assistant.practice.wanted import Wanted, wanted_readings
 from assistant.profile import Profile, load_profile
 from assistant.speaking.label import context_words, spoken_label
 
