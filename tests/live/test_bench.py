@@ -329,3 +329,63 @@ def test_what_the_ears_have_to_tell_of_themselves_is_no_failure(
     w.hear(quiet(0.5), np.full(12 * BLOCK, 0.07, np.float32), quiet(3.0))
     assert w.loudspeaker.said == []
     assert "without the ear vosk" in capsys.readouterr().err
+
+
+def test_why_nothing_is_heard_of_what_it_says_is_told_once(
+    open_workshop: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    w = open_workshop()
+
+    def unplug() -> None:
+        w.loudspeaker.silent = "The loudspeaker failed. Check its plug."
+
+    words = w.say("battery voltage eighteen point two")
+    w.hear(quiet(0.5), words, quiet(0.9), unplug, quiet(SPOKEN), words, quiet(SPOKEN + 1.0))
+    assert capsys.readouterr().err.count("Only shown, not said: The loudspeaker failed.") == 1
+    assert len(w.readings) == 2
+
+
+def test_silent_shows_and_says_nothing_aloud(open_workshop: Any) -> None:
+    w = open_workshop(silent=True)
+    w.hear(quiet(0.5), w.say("battery voltage eighteen point two"), quiet(2.0))
+    assert w.screen.shown == [("18.2", "accepted")]
+    assert w.loudspeaker.said == []
+
+
+def test_that_sound_was_lost_is_told_once(
+    open_workshop: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    w = open_workshop()
+    w.hear(quiet(0.5), w.lose_sound, quiet(0.5), w.lose_sound, quiet(0.5))
+    assert capsys.readouterr().err.count("Some sound was lost") == 1
+
+
+def test_a_noise_into_the_read_back_is_not_answered(open_workshop: Any) -> None:
+    w = open_workshop(headset=True)
+    w.loudspeaker.blocks_each = 50
+    words = w.say("battery voltage eighteen point two")
+    noise = np.full(12 * BLOCK, 0.07, np.float32)
+    w.hear(quiet(0.5), words, quiet(0.9), noise, quiet(3.0))
+    assert w.loudspeaker.said == ["battery voltage one eight point two volts"]
+
+
+def test_it_can_be_stopped_while_it_waits_for_the_microphone(
+    open_workshop: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("assistant.live.bench.RETRY", 0.0)
+    w = open_workshop()
+    tried: list[int] = []
+
+    def unplug() -> None:
+        raise AudioError("No sound comes from the microphone any more.")
+
+    def open_again() -> Any:
+        if not tried:
+            tried.append(1)
+            return w
+        w.bench.stop()
+        raise AudioError("The microphone can't be opened.")
+
+    w._blocks = [unplug]
+    w.bench.run(open_again, lambda: None)
+    assert w.screen.did[-1] == "no microphone"

@@ -1,10 +1,13 @@
 from __future__ import annotations
 
 import io
+import sys
 
+import numpy as np
 import pytest
 from rich.console import Console
 
+from assistant.audio.microphone import BLOCK
 from assistant.live.screen import Lines, meter, open_screen, picture
 from assistant.speaking.reply import Reply
 
@@ -63,3 +66,46 @@ def test_without_a_terminal_each_change_is_one_line(capsys: pytest.CaptureFixtur
         for what in ("listening", "listening", "speaking"):
             screen.doing(what)  # type: ignore[arg-type]
     assert capsys.readouterr().out == "[listening]\n[speaking]\n"
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_on_a_terminal_the_picture_changes_with_level_deed_and_value(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stdout", terminal)
+    monkeypatch.setenv("TERM", "xterm")
+
+    def since() -> str:
+        new = terminal.getvalue()
+        terminal.seek(0)
+        terminal.truncate()
+        return new
+
+    with open_screen("Headset") as screen:
+        for _ in range(4):
+            screen.level(np.full(BLOCK, 0.1, np.float32))
+        assert "-20 dB" in since()
+        screen.doing("hearing")
+        assert "HEARING" in since()
+        screen.doing("hearing")
+        screen.heard_by(["own", "whisper"])
+        assert not since(), "nothing has changed that is shown"
+        screen.show("-65", Reply("guide signal rear −65", "", "accepted"))
+        told = since()
+    assert "✓ guide signal rear −65" in told
+    assert "█  █" in told
+
+
+def test_without_a_terminal_the_ears_that_heard_are_told(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with open_screen("") as screen:
+        screen.level(np.zeros(BLOCK, np.float32))
+        screen.heard_by(["own", "letters"])
+        screen.show("102", Reply("guide signal front 102", "", "accepted"))
+    assert capsys.readouterr().out == "[heard by own, letters]\n"
