@@ -42,10 +42,11 @@ def show_list(room: PracticeRoom, console: Console) -> None:
     console.print(table)
     console.print()
     console.print(Text(f"Best is of 100 marks; {PASS:.0f} pass."))
-    console.print(Text(f"Exercises of your own (TOML) go into {room.own_exercises}", "dim"))
+    own = f"Exercises of your own (TOML) go into {room.own_exercises}"
+    console.print(Text(own, "dim"), soft_wrap=True)
     console.print(Text(ANY_TRADE, "dim"))
     for line in (*room.library.wrong, *wrong):
-        console.print(Text(printable(line), "bold"))
+        console.print(Text(printable(line), "bold"), soft_wrap=True)
 
 
 def do(
@@ -89,7 +90,7 @@ def show_marks(done: Done, console: Console, again_to: Path) -> None:
         console.print(line)
         if lost.sound is not None:
             path = cut(lost.sound, again_to / f"{number}.wav")
-            console.print(Text(f"       hear it again: {path}", "dim"))
+            console.print(Text(f"       hear it again: {path}", "dim"), soft_wrap=True)
     if score.lost:
         console.print(Text("How it was:", "underline"))
         for row in done.model_answer:
@@ -168,11 +169,11 @@ def _show(
     if shown.picture and picture_to is not None:
         _write_picture(shown.picture, picture_to, console)
     if shown.sound is not None and (why := listen(shown.sound)):
-        console.print(Text(f"  Not played here: {why}", "dim"))
+        console.print(Text(f"  Not played here: {why}", "dim"), soft_wrap=True)
 
 
 def _write_picture(svg: str, path: Path, console: Console) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     svg = svg.replace("<svg", f"<svg {_NAMESPACES}", 1)
     path.write_text(svg, "utf-8")
-    console.print(Text(f"  The same as a picture: {path}", "dim"))
+    console.print(Text(f"  The same as a picture: {path}", "dim"), soft_wrap=True)

@@ -43,7 +43,8 @@ def from_microphone(
     """Shows each phrase and takes the next thing said for it."""
     heard = iter(blocks())
     for number, phrase in enumerate(PHRASES, 1):
-        console.print(Text(f"{number:2} of {len(PHRASES)}, say: ", "dim"), Text(phrase, "bold"))
+        count = f"{number:2} of {len(PHRASES)}, say: "
+        console.print(Text.assemble((count, "dim"), (phrase, "bold")))
         said = next(heard, None)
         if said is None:
             raise AudioError(f"The microphone ended before “{phrase}”. Plug it in and begin again.")
@@ -80,11 +81,11 @@ def check_voice(
     try:
         write_own_profile(own_profile, profile.id, more, taken_names)
     except BenchcallError as error:
-        console.print(Text(printable(str(error)), "bold"))
+        console.print(Text(printable(str(error)), "bold"), soft_wrap=True)
         return
-    console.print(Text(f"Written to {own_profile}"))
+    console.print(Text(f"Written to {own_profile}"), soft_wrap=True)
     _show_held_out(phrases, pronouncing, more, taken_names, profile, spoken, console)
-    console.print(Text(f"Use it: benchcall listen --profile {own_profile}"))
+    console.print(Text(f"Use it: benchcall listen --profile {own_profile}"), soft_wrap=True)
 
 
 def show_results(phrases: Sequence[HeardPhrase], parser: Parser, console: Console) -> None:
