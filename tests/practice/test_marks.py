@@ -9,6 +9,9 @@ import pytest
 from assistant.practice.exercise import Exercise
 from assistant.practice.marks import PASS, RULES, SKILLS, Score
 from assistant.practice.score_fault import SECTIONS
+from assistant.practice.score_record import normal_here, score_record
+from assistant.practice.wanted import Wanted
+from assistant.profile import load_profile
 from tests.practice.conftest import EXERCISES, LIBRARY, Typed, of_kind
 from tests.practice.trainees import at_random, perfect, perfect_search, said, wanted_of
 
@@ -104,6 +107,21 @@ def test_a_classic_mistake_loses_what_its_rule_says(mistake: str, typed: Typed) 
     assert score.total == round(max(0.0, 100 - sum(points for _, points in expected)), 1)
 
 
+def test_a_round_that_no_context_decides_has_no_marks_for_contexts() -> None:
+    """The readings then count for both. Without a number nothing is normal in its context."""
+    profile = load_profile()
+    wanted = (
+        Wanted("running_hours", None, "value", "12"),
+        Wanted("travel_minutes", None, "no_reading", None),
+    )
+    score = score_record(
+        wanted, [w.reading(str(n), profile) for n, w in enumerate(wanted)], (), profile
+    )
+    assert score.sections == {"readings": 75.0, "verdict": 25.0}
+    assert score.total == 100
+    assert normal_here(wanted[1], profile) == ""
+
+
 def test_a_correction_by_voice_costs_nothing(typed: Typed) -> None:
     wrong_first = [*DOCKED[:4], "boundary rear -273", "correction, boundary rear -237"]
     assert typed("docked_is_different", [*wrong_first, "done", "none"]).score.total == 100
@@ -131,8 +149,6 @@ def test_an_assistants_hint_is_not_given_before_the_verdict(typed: Typed) -> Non
 
 def searched(name: str, *extra: str) -> list[str]:
     """The perfect search with more lines before the cause is named."""
-    from assistant.profile import load_profile
-
     *lines, cause = perfect_search(EXERCISES[name], load_profile())
     return [*lines, *extra, cause]
 

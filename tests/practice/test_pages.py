@@ -72,6 +72,14 @@ def test_recordings_are_heard_and_heard_again(client: TestClient) -> None:
     assert client.get(f"{at}/again/7.wav").status_code == 404
 
 
+def test_an_exercise_without_a_recording_has_no_sound(client: TestClient) -> None:
+    at = post(client, "/practise/begin/first_minute")
+    assert client.get(f"{at}/sound.wav").status_code == 404
+    for line in ("undocked", "done", "none"):
+        post(client, at, line=line)
+    assert client.get(f"{at}/again/0.wav").status_code == 404
+
+
 def test_what_is_typed_is_shown_and_never_run(client: TestClient) -> None:
     at = post(client, "/practise/begin/first_minute")
     post(client, at, line="<script>alert(1)</script>")

@@ -14,9 +14,11 @@ from typer.testing import CliRunner
 
 from assistant.audio.utterance import Utterance
 from assistant.commands import app
+from assistant.errors import RecordError
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
 from assistant.practice.room import PracticeRoom
 from assistant.practice.terminal import do
+from assistant.practice.under_way import MOST, AllUnderWay
 from assistant.profile import load_profile
 from assistant.record.store import Store
 from tests.practice.conftest import EXERCISES, Days, Typed
@@ -67,6 +69,48 @@ def test_a_damaged_line_of_the_log_is_passed_over_and_told(
     done, wrong = room.log.read()
     assert len(done) == 1
     assert [("line 1" in wrong[0]), ("line 3" in wrong[1])] == [True, True]
+
+
+def test_a_log_that_cannot_be_written_or_read_is_told(room: PracticeRoom, typed: Typed) -> None:
+    path = room.folder / "practised.jsonl"
+    path.mkdir(parents=True)
+    with pytest.raises(RecordError, match=r"can't be kept in .*BENCHCALL_HOME"):
+        typed("first_minute", perfect(EXERCISES["first_minute"]))
+    done, [wrong] = room.log.read()
+    assert done == ()
+    assert "set it aside to begin anew" in wrong
+
+
+def test_a_moment_without_its_zone_is_passed_over(room: PracticeRoom, typed: Typed) -> None:
+    typed("first_minute", perfect(EXERCISES["first_minute"]))
+    path = room.folder / "practised.jsonl"
+    path.write_text(path.read_text("utf-8").replace("+00:00", ""), "utf-8")
+    done, [wrong] = room.log.read()
+    assert (done, "no zone" in wrong) == ((), True)
+
+
+def test_an_exercise_that_is_not_done_gets_no_marks(room: PracticeRoom) -> None:
+    play = room.start(EXERCISES["first_minute"])
+    with pytest.raises(ValueError, match="is not done yet"):
+        room.finish(play)
+    play.close()
+
+
+def test_the_oldest_exercise_makes_room_and_its_session_is_let_go(room: PracticeRoom) -> None:
+    all_of_them = AllUnderWay()
+    keys = [all_of_them.start(room, EXERCISES["first_minute"]) for _ in range(MOST + 1)]
+    assert all_of_them.find(keys[0]) is None
+    [last] = [one for key in keys[-1:] if (one := all_of_them.find(key))]
+    last.type("undocked, guide front 102, rear 98")
+    last.type("done")
+    last.type("next")  # the verdict is asked for, and this is none
+    assert last.said[-1][1][0].startswith("Name labels, as in")
+    last.type("none")
+    assert last.done is not None
+    for key in keys[1:-1]:
+        one = all_of_them.find(key)
+        assert one is not None
+        one.play.close()
 
 
 def run(home: Path, *args: str, typed: str = "") -> str:

@@ -162,6 +162,24 @@ def test_a_suggestion_that_makes_a_wrong_profile_leaves_the_file_as_it_was(tmp_p
     assert [p.name for p in tmp_path.iterdir()] == ["mine.toml"]
 
 
+def test_a_trade_without_pronunciations_gets_a_table_for_them(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+    shipped_file = (shipped("grammars") / "robot_mower.toml").read_text("utf-8")
+    path.write_text(shipped_file.split("[profile.pronunciations]")[0], "utf-8")
+    bare, _, rest = shipped_file.partition("[profile.pronunciations]\n")
+    path.write_text(bare + rest[rest.index("\n[") :], "utf-8")
+    assert read_profile(path).profile.pronunciations == {}
+    changed = write_own_profile(path, "robot_mower", {"rear": "R EY R"})
+    assert changed.profile.pronunciations == {"rear": "R EY R"}
+
+
+def test_a_command_or_what_was_seen_is_understood_by_its_meaning(parser: Parser) -> None:
+    assert understood("what next", "what next", parser)
+    assert not understood("what next", "why", parser)
+    assert understood("homing misses", "homing misses", parser)
+    assert not understood("homing misses", "homing finds it", parser)
+
+
 def test_no_initials_lead_out_of_the_practice_folder(trade: Profile) -> None:
     path = own_profile_path(Path("practice"), trade, "../../x")
     assert path == Path("practice/my_robot_mower_x.toml")
