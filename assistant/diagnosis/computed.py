@@ -39,7 +39,6 @@ WIRE_WORDS = {
     "high_joint": "a bad joint, or more wire than was said",
     "short": "a short cut across the wire, or less wire than was said",
     "plausible": "plausible",
-    "open": "open",
 }
 APPROACH, WIRE_FIT = "approach_angle", "wire_fit"
 

@@ -271,6 +271,17 @@ def test_no_charging_time_without_a_current_or_a_capacity(bench: Bench, steps: s
     assert [f for f in found if f.rule in ("charging_time", "battery_cells")] == []
 
 
+def test_the_cells_are_the_profiles(bench: Bench) -> None:
+    cells = {"battery_cells": 6.0, "cell_full_volts": 3.65, "cell_nominal_volts": 3.2}
+    profile = JOB.model_copy(update={"constants": {**JOB.constants, **cells}})
+    found = findings_of(bench.read("battery_voltage", "22.5").session, profile)
+    (told,) = (f for f in found if f.rule == "battery_cells")
+    assert told.reason.endswith(
+        "volts a cell over 6 cells (nominal 19.2, full 21.9 volts), which "
+        "no cell can have: it would fit 7 cells. A cell may be dead, or this is another pack"
+    )
+
+
 def test_the_metal_of_the_wire_is_the_profiles(bench: Bench) -> None:
     """20 nΩ·m × 250 m / 1.5 mm² × (1 + 0.005 × 20) = 3.67 Ω."""
     metal = {"copper_resistivity_nohm_m": 20.0, "copper_temperature_coefficient": 0.005}
