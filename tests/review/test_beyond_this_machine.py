@@ -129,6 +129,34 @@ def test_the_command_refuses_an_open_address_with_exit_1(tmp_path: Path) -> None
     assert isinstance(done.exception, ServingError)
 
 
+def test_a_port_that_is_taken_is_told_with_what_to_do(tmp_path: Path) -> None:
+    runner = CliRunner(env={"BENCHCALL_HOME": str(tmp_path)})
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = str(taken.getsockname()[1])
+        done = runner.invoke(app, ["review", "--host", "localhost", "--port", port])
+    assert isinstance(done.exception, ServingError)
+    assert "0 takes any that is free" in str(done.exception)
+
+
+def test_a_certificate_that_is_none_is_told(tmp_path: Path) -> None:
+    (tmp_path / "no.pem").write_text("no certificate")
+    Users(tmp_path).add(NAME, PASSWORD)
+    both = ["--certificate", str(tmp_path / "no.pem"), "--key", str(tmp_path / "no.pem")]
+    where = ["--host", "0.0.0.0", "--name", "depot.test", "--port", "0"]
+    runner = CliRunner(env={"BENCHCALL_HOME": str(tmp_path)})
+    done = runner.invoke(app, ["review", *where, *both])
+    assert isinstance(done.exception, ServingError)
+    assert "PEM files that belong together" in str(done.exception)
+
+
+def test_a_list_of_users_that_cannot_be_written_is_told(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(ServingError, match="BENCHCALL_HOME"):
+        Users(tmp_path / "file" / "home").add(NAME, PASSWORD)
+
+
 def test_a_user_is_added_by_the_command_and_the_file_is_the_owners_alone(tmp_path: Path) -> None:
     runner = CliRunner(env={"BENCHCALL_HOME": str(tmp_path)})
     done = runner.invoke(app, ["review", "--add-user", NAME], input=f"{PASSWORD}\n{PASSWORD}\n")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from assistant.review.strict_svg import strict
 from assistant.review.tries import FREE, WAIT, Tries
+from assistant.review.tries import MOST as MOST_NAMES
 from assistant.review.visitors import IDLE, MOST, WHOLE_SHIFT, Visitors
 
 
@@ -53,6 +54,16 @@ def test_wrong_tries_of_one_name_make_it_wait_and_no_other() -> None:
     assert tries.wait("MB") == 0
     tries.right("MB")
     assert tries.wait("MB") == 0
+
+
+def test_a_flood_of_wrong_names_is_forgotten_once_its_wait_is_over() -> None:
+    clock = Clock()
+    tries = Tries(clock)
+    for number in range(MOST_NAMES):
+        tries.wrong(f"name {number}")
+    clock.now += WAIT + 1
+    tries.wrong("MB")
+    assert len(tries._wrong) == 1
 
 
 def test_a_drawing_keeps_its_looks_without_inline_style() -> None:

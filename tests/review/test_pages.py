@@ -76,6 +76,7 @@ def test_the_first_page_says_what_needs_a_look_most_pressing_first(
     assert places == sorted(places)
     assert told.proven not in text
     assert "1 question open" in text or "2 questions open" in text
+    assert re.search(r"</b> [12] flagged</span>", text)
 
 
 def test_a_session_that_comes_while_the_pages_are_served_is_listed(served: Served) -> None:
@@ -107,6 +108,7 @@ def test_a_session_shows_each_reading_with_what_was_heard_and_what_follows(
     assert "guide signal rear 70" in line
     assert "undocked" in line
     assert "rear seventy" in line
+    assert "typed “" in line
     assert "front" in text
     assert "misses the station at the gate after rain" in text
     head = Store(served.home).read(told.faulty).head
@@ -167,6 +169,10 @@ def test_a_correction_needs_a_reason_and_leaves_the_old_value_visible(
     assert send(visitor, path, **correction(value="1+1")).status_code == 409
     assert send(visitor, path, **correction(label="nothing")).status_code == 409
     assert send(visitor, path, **correction(state="maybe")).status_code == 409
+    where = {"context.station": "in the pond"}
+    assert "Choose one of the page" in send(visitor, path, **correction(**where)).text
+    assert "shorten the reason to 2000" in send(visitor, path, **correction(reason="x" * 2001)).text
+    assert "up to 40 letters" in send(visitor, path, **correction(who="x" * 41)).text
     assert not (journal.parent / "review.jsonl").exists()
     done = send(visitor, path, **correction())
     assert done.headers["Location"] == f"/sessions/{session}?done=corrected#er2"
@@ -234,6 +240,24 @@ def test_of_two_corrections_of_one_reading_the_second_is_told_what_took_its_plac
     assert late.status_code == 409
     assert "entry r2 took its place" in late.text
     assert "113" not in visitor.get(f"/sessions/{session}").text
+
+
+def test_what_was_seen_is_corrected_by_a_choice_or_in_words(
+    changing: tuple[Served, Told], visitor: httpx.Client
+) -> None:
+    name = Bench(changing[0].home).session("homing misses", "complaint hums", unit="12")
+    session = Store(changing[0].home).read(name)
+    homing, complaint = (item.id for item in session.observations)
+    path = f"/sessions/{name}/entries"
+    assert "homing: <span" in visitor.get(f"{path}/{homing}").text
+    assert 'type="radio" name="value" value="finds"' in visitor.get(f"{path}/{homing}").text
+    assert 'name="value" value="hums"' in visitor.get(f"{path}/{complaint}").text
+    reason = {"reason": "the customer says so"}
+    send(visitor, f"{path}/{homing}", value="finds", **reason)
+    send(visitor, f"{path}/{complaint}", value="hums at the gate", **reason)
+    told = [item.value for item in Store(changing[0].home).read(name).observations]
+    assert told == ["finds", "hums at the gate"]
+    assert visitor.get(f"{path}/99").status_code == 404
 
 
 def test_what_is_withdrawn_stays_struck_with_the_reason(
