@@ -134,15 +134,13 @@ def lapsing(profile: Profile, minutes: float = math.inf) -> list[str]:
 
 def corrected_by(key: str, value: str, readings: Sequence[Reading]) -> Mapping[str, dict[str, Any]]:
     """The changes to readings that "correction, undocked" touches: the latest ones in a row that
-    were taken under the wrong value (readings that the context says nothing about lie between)."""
+    were taken under the wrong value. Where the context was unknown, another row begins."""
     changes: dict[str, dict[str, Any]] = {}
     wrong = None
     for reading in reversed(readings):
         said = reading.context.get(key)
-        if said is None:
-            continue
         wrong = wrong or said
-        if said == value or said != wrong:
+        if said in (None, value) or said != wrong:
             break
         changes[reading.id] = {"context": {**reading.context, key: value}}
     return changes

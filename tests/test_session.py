@@ -352,6 +352,70 @@ def test_a_guided_round_takes_bare_numbers_and_bare_choices(assistant: Assistant
     assert "Not taken: Guards; Tipping stop; Stop button;" in shown(turn)
 
 
+@pytest.mark.parametrize("line", ["skip this", "end round"])
+def test_without_a_round_there_is_nothing_to_skip_or_end(assistant: Assistant, line: str) -> None:
+    assert shown(say(assistant, line)) == "no round is under way"
+
+
+def test_a_round_is_done_when_its_last_step_is_and_a_number_belongs_to_nothing_then(
+    assistant: Assistant,
+) -> None:
+    turn = say(assistant, "start round safety release", *["passes"] * 7)
+    assert turn.replies[-1].shown == "Safety release round done."
+    assert "without a label" in shown(say(assistant, "one oh two"))
+    assert "no round is under way" in shown(say(assistant, "skip this"))
+
+
+def test_disregard_takes_back_the_question_too(assistant: Assistant) -> None:
+    say(assistant, "battery voltage ninety nine", "disregard")
+    assert shown(say(assistant, "affirm")) == "nothing is asked"
+    assert told(assistant) == []
+
+
+def test_a_correction_of_a_context_goes_back_to_where_the_wrong_one_was_said(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "docked", "guide front ninety", "mower moved", "station tilt one")
+    say(assistant, "docked", "guide rear minus forty", "boundary rear minus fifty")
+    say(assistant, "correction undocked")
+    contexts = [reading.context.get("station") for reading in assistant.session.readings]
+    assert contexts == ["docked", None, "undocked", "undocked"]
+
+
+def test_what_next_gives_the_remedy_once_the_cause_is_sure_and_its_caution_first(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "undocked, guide front forty, rear forty one", "miss side always left")
+    say(
+        assistant,
+        "homing misses",
+        "guide path crooked",
+        "boundary front one eighty, rear one eighty",
+    )
+    [reply] = say(assistant, "what next").replies
+    assert reply.shown.startswith("caution: Isolate the supply")
+    assert "Lay the guide wire straight" in reply.shown
+
+
+def test_at_close_what_remains_and_what_is_new_since_the_repair_is_told(
+    assistant: Assistant,
+) -> None:
+    say(assistant, "undocked, guide front forty, rear forty one")
+    say(assistant, "after repair, undocked, guide front fifty, rear fifty one")
+    assert "repair not proven: remains: guide signal front 50" in shown(say(assistant, "close job"))
+    say(assistant, "unit two", "undocked, guide front forty, rear forty one")
+    say(assistant, "after repair, undocked, guide front one hundred, rear one hundred")
+    say(assistant, "boundary resistance off scale")
+    told_at_close = shown(say(assistant, "close job"))
+    assert "repair not proven: something new is flagged since the repair" in told_at_close
+
+
+def test_with_typed_lines_alone_there_is_nothing_to_hear_with(assistant: Assistant) -> None:
+    silence = Utterance(np.zeros(RATE, np.float32), RATE, 0.0, 1.0, 0.5, 0.5, "a.wav")
+    with pytest.raises(ValueError, match="takes typed lines only"):
+        assistant.hear(silence)
+
+
 def test_a_round_waits_for_the_context_before_it_asks_on(assistant: Assistant) -> None:
     assert "guide front?" in shown(say(assistant, "start round sensors"))
     turn = say(assistant, "one oh two")
@@ -465,6 +529,17 @@ def test_a_number_goes_on_within_two_seconds_and_not_later(
     scripted[1].lead = lead
     hear(scripted, "point six", spoken_until + pause - lead, quiet_before=quiet)
     assert [r.value for r in scripted[0].session.readings] == [value]
+
+
+def test_a_number_goes_on_in_its_own_recording_only(
+    scripted: tuple[Assistant, Scripted],
+) -> None:
+    assistant, ears = scripted
+    hear(scripted, "battery voltage seventeen", 0.0)
+    ears.words = ("point six", "point six")
+    silence = np.zeros(RATE, np.float32)
+    assistant.hear(Utterance(silence, RATE, 2.0, 3.0, 0.5, 0.5, "b.wav"))
+    assert [r.value for r in assistant.session.readings] == ["17"]
 
 
 def test_while_a_number_is_asked_about_its_rest_is_no_answer_by_itself(

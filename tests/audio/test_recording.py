@@ -112,6 +112,11 @@ def test_written_wav_is_16_bit_mono_and_clips_what_is_beyond_full_scale(tmp_path
     np.testing.assert_allclose(read(path), [1, -1], atol=1 / 32768)
 
 
+def test_only_one_channel_is_written(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match=r"shape \(n,\)"):
+        write_wav(tmp_path / "a.wav", np.zeros((2, 2), np.float32))
+
+
 def test_writing_where_there_is_no_folder_says_so(tmp_path: Path) -> None:
     with pytest.raises(AudioError, match=r"can't be written"):
         write_wav(tmp_path / "nowhere" / "a.wav", np.zeros(10, np.float32))
@@ -125,6 +130,12 @@ def test_a_missing_file_is_refused(tmp_path: Path) -> None:
 def test_a_folder_is_refused(tmp_path: Path) -> None:
     with pytest.raises(AudioError, match=r"is a folder. Name the recordings in it"):
         read(tmp_path)
+
+
+def test_what_the_system_can_not_reach_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "a.wav").write_bytes(b"x")
+    with pytest.raises(AudioError, match=r"can't be reached: .* plugged in"):
+        read(tmp_path / "a.wav" / "b.wav")
 
 
 def test_an_empty_file_is_refused(tmp_path: Path) -> None:
