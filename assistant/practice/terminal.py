@@ -105,16 +105,15 @@ def show_next(one: Practised, room: PracticeRoom, console: Console) -> None:
     weak = [SKILLS.get(skill, skill) for skill, cost in one.skills.items() if cost > 0]
     if weak:
         console.print(Text(f"Will come back soon: {', '.join(weak)}."))
-    choice = room.choose()
-    who = f' --who "{printable(room.who)}"' if room.who else ""
-    line = f"Next: benchcall practise {choice.exercise.id}{who}  ({printable(choice.why)})"
-    console.print(Text(line), soft_wrap=True)
+    _print_choice(room, console)
 
 
 def show_progress(room: PracticeRoom, console: Console, picture_to: Path | None) -> None:
     done, wrong = room.log.read(room.who)
     for line in (*progress_lines(done, room.now()), *wrong):
         console.print(Text(printable(line)), soft_wrap=True)
+    if done:
+        _print_choice(room, console)
     picture = progress_picture(done, "Marks over the weeks") if picture_to else ""
     if picture_to is not None and picture:
         _write_picture(picture, picture_to, console)
@@ -137,6 +136,13 @@ def typed_lines() -> Iterable[str]:
         if not sys.stdin.isatty():
             print(printable(line.rstrip("\n")))  # a pipe shows nothing of its own
         yield line
+
+
+def _print_choice(room: PracticeRoom, console: Console) -> None:
+    choice = room.choose()
+    who = f' --who "{printable(room.who)}"' if room.who else ""
+    line = f"Next: benchcall practise {choice.exercise.id}{who}  ({printable(choice.why)})"
+    console.print(Text(line), soft_wrap=True)
 
 
 def _hear(

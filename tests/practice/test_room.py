@@ -164,6 +164,7 @@ def test_progress_is_shown_for_weeks(tmp_path: Path) -> None:
     run(tmp_path, "first_minute", typed="undocked, guide front 102\ndone\nnone\n")
     output = run(tmp_path, "--progress", "--picture", str(tmp_path / "p.svg"))
     assert "getting numbers right" in output
+    assert "Next: benchcall practise" in output
     assert "<svg" in (tmp_path / "p.svg").read_text("utf-8")
 
 
