@@ -53,6 +53,8 @@ def field_picture(session: Session, profile: Profile, title: str) -> str:
         last = list(found.values())[-1].place
         words = ", ".join(context_words(profile, dict(last.context), dict(last.context)))
         above.set_title(words, loc="left", fontsize=11, color=INK)
+        beside = {"loc": "outside upper right", "ncols": 2, "frameon": False}
+        made.figure.legend(labelcolor=INK, **beside)
     return made.svg
 
 
@@ -67,7 +69,6 @@ def _draw_signals(axes: Any, found: dict[str | None, Survey], reach: float) -> N
         axes.axvspan(*survey.found.offset.interval, color=INK, alpha=0.18, linewidth=0)
         axes.axvline(survey.found.offset.value, color=INK, linewidth=1, linestyle=dashed)
     axes.set_ylabel("signal", color=INK)
-    axes.legend(frameon=False, labelcolor=INK, loc="upper left")
 
 
 def _draw_plan(axes: Any, found: dict[str | None, Survey], spacing: float) -> None:
@@ -100,8 +101,14 @@ def _draw_plan(axes: Any, found: dict[str | None, Survey], spacing: float) -> No
         (y1, x1), (y2, x2) = places
         line = x1 + (x2 - x1) * (ends - y1) / (y2 - y1)
     axes.plot(line, ends, color=INK, linewidth=3)
+    free = 1 if places[0][1] < 0 else -1  # the side where the wire is not
     axes.annotate(
-        "ahead", (-HALF_MOWER_MM, half), xytext=(2, 3), textcoords="offset points", color=INK
+        "ahead",
+        (free * HALF_MOWER_MM, half),
+        xytext=(0, 3),
+        textcoords="offset points",
+        ha="right" if free > 0 else "left",
+        color=INK,
     )
     axes.set_aspect("equal")
     axes.set_xlim(-ROOM_MM, ROOM_MM)
