@@ -17,6 +17,7 @@ from assistant.profile import load_profile
 from assistant.record.store import Store
 from assistant.review.pages import live as page
 from assistant.review.running import Running
+from assistant.shipped import shipped
 
 from .served import serving
 
@@ -102,6 +103,25 @@ def test_a_journal_that_breaks_is_told_and_stops_nothing(tmp_path: Path) -> None
     path.write_bytes(path.read_bytes().replace(b'"102"', b'"9102"'))
     assert "damaged" in (running.look() or {})["note"]
     assistant.close()
+
+
+def test_a_trade_that_is_not_here_is_told_beside_the_unit(tmp_path: Path) -> None:
+    own = tmp_path / "orchard.toml"
+    text = (shipped("grammars") / "garden_tractor.toml").read_text("utf-8")
+    own.write_text(text.replace('id = "garden_tractor"', 'id = "orchard"', 1), "utf-8")
+    store = Store(tmp_path)
+    with store.create(load_profile(str(own)), unit="3"):
+        now = Running(store).look() or {}
+    assert now["unit"] == "Unit 3"
+    assert "put the file orchard.toml into" in now["note"]
+
+
+def test_no_session_at_all_waits_for_one(tmp_path: Path) -> None:
+    store = Store(tmp_path / "home")
+    running = Running(store)
+    assert "as soon as benchcall listens" in (running.look() or {})["note"]
+    store.folder.mkdir(parents=True)
+    assert running.look() is None
 
 
 @pytest.mark.parametrize(("gone", "over"), [(True, False), (False, True)])
