@@ -127,6 +127,24 @@ def test_a_damaged_model_is_replaced(server: VoskServer, tmp_path: Path) -> None
     assert contents(fetch(server, tmp_path)) == FILES
 
 
+def test_where_the_fresh_model_can_not_be_put_in_place_the_old_one_stays(
+    server: VoskServer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old = fetch(server, tmp_path)
+    (old / "note").write_text("of the old one", "utf-8")
+    rename = Path.rename
+
+    def busy(self: Path, target: Path) -> Path:
+        if target == old and self.parent.name.startswith(".unpacking-") and self.name == NAME:
+            raise OSError(16, "Device or resource busy")
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", busy)
+    with pytest.raises(ModelError, match=r"can't be written .*Device or resource busy"):
+        fetch(server, tmp_path)
+    assert (old / "note").read_text("utf-8") == "of the old one"
+
+
 @pytest.mark.parametrize("bad", ["../evil", "/etc/evil", f"{NAME}/../../evil", f"{NAME}/a\\b"])
 def test_a_hostile_archive_is_refused_and_thrown_away(bad: str, tmp_path: Path) -> None:
     with (
