@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from assistant.hearing.heard import EarHearing
 from assistant.settling.meaning import Meant
-from assistant.settling.understood import Understood
+from assistant.settling.understood import WEAK_BEYOND, Understood
 from assistant.wording.statement import NoteSaid, NotUnderstood
 
 OFF_GRAMMAR_LIMIT: Mapping[str, float] = {"own": 15.0, "letters": 25.0, "pocketsphinx": 350.0}
@@ -21,14 +21,16 @@ OFF_GRAMMAR = "it did not sound like anything that is said here: say it again, o
 
 def believed(understood: Sequence[Understood]) -> list[Understood]:
     """The ears to be listened to. One that says its words were off its grammar is left out; where
-    no other is left, or an ear of free speech made nothing of it either, the words are kept as not
-    understood. A note is free speech after its first word, so it must lie off the grammar."""
+    no other is left, or an ear of free speech holds other words for far likelier than any phrase,
+    what was said is kept as not understood. A note is free speech after its first word, so it must
+    lie off the grammar."""
     on = [one for one in understood if not off_grammar(one.ear) or _is_note(one)]
     surely_off = any(off_grammar(one.ear) and one.ear.shares for one in understood)
-    strange = any(one.ear.open_vocabulary and not one.is_clear for one in understood)
+    free = [one for one in understood if one.ear.open_vocabulary]
+    strange = any(not one.is_clear or one.behind > WEAK_BEYOND for one in free)
     if not understood or (on and not (surely_off and strange)):
         return on
-    first = next((one for one in understood if one.ear.open_vocabulary), understood[0])
+    first = free[0] if free else understood[0]
     lost = Meant(
         NotUnderstood(first.words, OFF_GRAMMAR), first.meant[0].context if first.meant else {}
     )

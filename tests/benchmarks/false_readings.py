@@ -10,7 +10,7 @@ accepted, the bound 3/T on their rate (95 %). With ``--expect`` a bare number is
 time, as in a guided round: the harder case.
 
 The chatter is synthetic speech (eSpeak NG, flite where it is here) of sentences with numbers of
-chance and words of the trade in them, and no reading; the music is made in code.
+chance and words of the trade in them, none a reading or a command; the music is made in code.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ The front of the house wants painting and so does the rear.
 Good morning, here is the news at {n} with no news at all.
 Is it still raining out there, it has been like this for weeks.
 He weighs {n} kilos and wants to run the marathon.
-No, that is wrong, the blue one goes on top.
+That is the wrong way round, the blue one goes on top.
 It is a quality programme for people who like gardens.
 Stand over there and hold this for me, will you.
 The battery in my phone is flat again.
@@ -92,16 +92,16 @@ The left one is loose, the right one is gone, and it was new in May.
 Pass, fail, pass, that is all they ever write on it.
 Take {n} from {n} and what have you got.
 She moved house again, number {n}, with the green door.
-Read it back to me once more, I was not listening.
+Then he read it back to her once more, and she was not listening.
 Close the door, will you, there is a draught.
-What next, they will want us to sweep the yard as well.
-Correction, it was not {n} but {n}, says the paper.
+Whatever comes next, they will want us to sweep the yard as well.
+There is a correction in the paper, it was not {n} but {n}.
 My guide in Rome knew {n} churches and one good bar.
 Ten four, that is what they say on the radio in films.
 It has done {n} thousand miles and the clutch is fine.
-Why, I do not know why, ask the man who built it.
+I do not know why, ask the man who built it.
 Two tickets for the {n} o'clock, and where are the seats.
-Say that again, no, say it slowly this time.
+He made her say it again, and slowly this time.
 """.strip().splitlines()
 
 

@@ -15,7 +15,6 @@ from assistant.settling.doubts import (
     LEAST_ODDS,
     LEAST_ODDS_ALIKE,
     LEAST_ODDS_ALIKE_CALM,
-    LEAST_ODDS_CALM,
 )
 from assistant.settling.kin import KIN_SURE
 from assistant.settling.meaning import key
@@ -111,8 +110,7 @@ def shared(odds: float, first: str, second: str) -> tuple[tuple[str, float], tup
         (False, LEAST_ODDS + 0.01, "75", "79", ()),
         (False, LEAST_ODDS_ALIKE - 0.01, "thirty", "thirteen", ("alike",)),
         (False, LEAST_ODDS_ALIKE + 0.01, "thirty", "thirteen", ()),
-        (True, LEAST_ODDS_CALM - 0.01, "75", "79", ("close",)),
-        (True, LEAST_ODDS_CALM + 0.01, "75", "79", ()),
+        (True, LEAST_ODDS - 0.01, "75", "79", ("close",)),
         (True, LEAST_ODDS_ALIKE_CALM - 0.01, "thirty", "thirteen", ("alike",)),
         (True, LEAST_ODDS_ALIKE_CALM + 0.01, "thirty", "thirteen", ()),
     ],
@@ -196,6 +194,22 @@ def test_talk_that_two_kinds_of_ear_find_off_the_grammar_is_not_asked_about(free
     )  # fmt: skip
     readings = [s for s in found if isinstance(s.statement, ReadingSaid)]
     assert bool(readings) is (free == "guide front 102")
+
+
+@pytest.mark.parametrize(("behind", "obeyed"), [(WEAK_BEYOND - 0.01, True),
+                                                (WEAK_BEYOND + 0.01, False)])  # fmt: skip
+def test_a_command_that_is_off_the_grammar_and_far_behind_free_words_is_not_obeyed(
+    behind: float, obeyed: bool
+) -> None:
+    """ "Stand over there and hold this for me" is "stand by" to ears that know nothing else."""
+    off = EarHearing("own", ear("own", ("stand by", 1.0)).hypotheses, off_grammar=900.0,
+                     shares=True)  # fmt: skip
+    phrases = ("stand over there and hold this for me", 1.0), ("stand by", math.exp(-behind))
+    found = settle(
+        heard(off, ear("whisper", *phrases)), PARSER.parse, Expectation(), PROFILE,
+        lambda _a, _b: True,
+    )  # fmt: skip
+    assert [one.status for one in found] == (["accepted"] if obeyed else ["nothing"])
 
 
 @pytest.mark.parametrize(("third", "status"), [("guide front 102", "accepted"),
