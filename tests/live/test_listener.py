@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -127,3 +128,32 @@ def test_what_is_skipped_is_not_heard_and_leaves_no_quiet_before_the_next(feedin
     assert [text for _, text in feeding.results] == ["sixty five"]
     settled = feeding.assistant.session
     assert settled.readings == ()
+
+
+def test_where_nobody_speaks_there_is_nothing_to_end(feeding: Feeding) -> None:
+    feeding.feed(quiet(1.0))
+    feeding.listener.finish()
+    assert not feeding.listener.busy
+    assert feeding.listener.result() is None
+
+
+def test_a_click_wakes_no_ear(feeding: Feeding) -> None:
+    feeding.feed(quiet(0.512), feeding.language.say("guide rear", chunks=2), quiet(2.0))
+    assert feeding.results == []
+    assert feeding.ears.woken == []
+
+
+def test_closing_waits_for_the_ear_that_is_busy_and_wakes_no_other(feeding: Feeding) -> None:
+    feeding.ears.gate.clear()
+    sound = np.concatenate([quiet(0.512), feeding.language.say(WORDS), quiet(END_QUIET + 0.1)])
+    for block in sound.reshape(-1, BLOCK):
+        feeding.listener.take(Block(block))
+    assert feeding.listener.busy
+    closing = threading.Thread(target=feeding.listener.close)
+    closing.start()
+    assert feeding.heard_by("a") == []
+    assert closing.is_alive()
+    feeding.ears.gate.set()
+    closing.join(60)
+    assert not closing.is_alive()
+    assert feeding.heard_by("slow") == []
