@@ -47,7 +47,7 @@ def test_every_format_holds_every_session_of_the_list(bench_sqlite: Depot) -> No
 def test_what_a_customer_said_is_no_formula(bench_sqlite: Depot) -> None:
     hostile = row(1, complaint='=HYPERLINK("http://x")', unit="-1+1")
     with bench_sqlite.writing() as connection:
-        enter(connection, [Summary(hostile, "")])
+        enter(connection, [Summary(hostile)])
     table = export_sessions(bench_sqlite, "csv").data.decode()
     [line] = csv.DictReader(io.StringIO(table, newline=""))
     assert line["complaint"] == "'" + hostile.complaint

@@ -29,7 +29,7 @@ def visit(day: str, outcome: Outcome, unit: str = "14", **fields: object) -> Ses
 
 def listed(depot: Depot, *rows: SessionRow) -> None:
     with depot.writing() as connection:
-        enter(connection, [Summary(r, "", parts=tuple(("9", p) for p in r.parts)) for r in rows])
+        enter(connection, [Summary(r, parts=tuple(("9", p) for p in r.parts)) for r in rows])
 
 
 def test_a_mowers_charts_are_those_of_its_sessions(bench: Bench, depot: Depot) -> None:
