@@ -20,8 +20,9 @@ import pytest
 from rich.console import Console
 from typer.testing import CliRunner
 
-from assistant.audio.recording import read_blocks
+from assistant.audio.recording import read, read_blocks
 from assistant.audio.utterance import RATE, Utterance
+from assistant.audio.write import write_wav
 from assistant.commands import app
 from assistant.errors import AudioError
 from assistant.hearing.heard import EarHearing, HeardWord, Hypothesis
@@ -34,8 +35,7 @@ from assistant.profile import read_profile
 from assistant.shipped import shipped
 from tests.practice.conftest import EXERCISES
 
-UNIT_31 = shipped("demo_audio") / "unit_31_clean"
-DOCKED = UNIT_31 / "1_docked.wav"
+DOCKED = shipped("demo_audio") / "unit_31_clean" / "1_docked.wav"
 
 
 def hearing(name: str, said: str) -> EarHearing:
@@ -171,9 +171,9 @@ def test_a_wrong_file_and_a_torn_line_are_told_beside_the_list(
 def recorded(folder: Path) -> Path:
     """Twenty recordings in which something is said; what it is the ears are told."""
     folder.mkdir()
-    sound = (UNIT_31 / "2_undocked.wav").read_bytes()
+    sound = read(DOCKED)[: 4 * RATE]
     for number in range(1, len(PHRASES) + 1):
-        (folder / f"{number:02}.wav").write_bytes(sound)
+        write_wav(folder / f"{number:02}.wav", sound)
     return folder
 
 
