@@ -41,8 +41,9 @@ class Old:
 @dataclass(frozen=True, slots=True)
 class Moment:
     """``at`` is when it was first said, ``put_right`` when a supervisor corrected it.
-    ``verdict`` is None where no rule spoke. ``seen``: it was seen or told, not measured.
-    ``withdrawn`` says by whom and why, "" for what stands; a withdrawn moment has no value."""
+    ``verdict`` is None where no rule spoke, ``unjudged`` says why. ``seen``: it was seen or told,
+    not measured. ``withdrawn`` says by whom and why, "" for what stands; a withdrawn
+    moment has no value."""
 
     id: str
     kind: str
@@ -51,6 +52,7 @@ class Moment:
     value: str
     context: str = ""
     verdict: Verdict | None = None
+    unjudged: str = ""
     seen: bool = False
     question: str = ""
     heard: str = ""
@@ -85,6 +87,7 @@ def moments(report: Report, folder: Path) -> tuple[Moment, ...]:
             row.value,
             context=row.context,
             verdict=row.verdict,
+            unjudged=row.unjudged,
             question=row.question.replace("?; ", "? "),
             heard=reading.heard,
             ears=tuple(reading.ears.items()),

@@ -116,6 +116,17 @@ def test_a_session_shows_each_reading_with_what_was_heard_and_what_follows(
     assert f"{head[:4]} {head[4:8]}" in text
 
 
+def test_a_reading_that_is_not_judged_says_why(
+    changing: tuple[Served, Told], visitor: httpx.Client
+) -> None:
+    again = "undocked guide front forty one", "guide front ninety", "running hours twelve"
+    name = Bench(changing[0].home).session(*again, unit="15")
+    first, second, hours = (r.id for r in Store(changing[0].home).read(name).readings)
+    assert "41 measured again later" in moment(visitor, name, first)
+    assert "in tolerance" in moment(visitor, name, second)
+    assert "no limit set" in moment(visitor, name, hours)
+
+
 def test_a_sound_is_played_by_ranges_and_is_the_one_that_was_recorded(
     served: Served, told: Told
 ) -> None:
