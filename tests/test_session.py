@@ -402,12 +402,15 @@ def test_at_close_what_remains_and_what_is_new_since_the_repair_is_told(
 ) -> None:
     say(assistant, "undocked, guide front forty, rear forty one")
     say(assistant, "after repair, undocked, guide front fifty, rear fifty one")
-    assert "repair not proven: remains: guide signal front 50" in shown(say(assistant, "close job"))
+    told_at_close = shown(say(assistant, "close job"))
+    assert "repair not proven: remains: guide signal front 50" in told_at_close
+    assert "flagged: guide signal front 50, guide signal rear 51;" in told_at_close
     say(assistant, "unit two", "undocked, guide front forty, rear forty one")
     say(assistant, "after repair, undocked, guide front one hundred, rear one hundred")
     say(assistant, "boundary resistance off scale")
     told_at_close = shown(say(assistant, "close job"))
     assert "repair not proven: something new is flagged since the repair" in told_at_close
+    assert "flagged: boundary resistance off scale;" in told_at_close
 
 
 def test_with_typed_lines_alone_there_is_nothing_to_hear_with(assistant: Assistant) -> None:

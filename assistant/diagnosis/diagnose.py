@@ -56,6 +56,7 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
         enough, verdict = nothing_left(profile, causes, verdict)
     missing = release_missing(profile, session, first or (False, 0))
     current = as_it_stands(profile, session, to_prove, new) if repaired else old
+    flagged = tuple(finding for finding in current if finding.flagged)
     gone = all(proof.outcome == "gone" for proof in proofs)
     return Diagnosis(
         findings=(*old, *new, *changes),
@@ -65,7 +66,8 @@ def diagnose(session: Session, profile: Profile, model: FaultModel | None = None
         verdict=verdict,
         repairs=proofs,
         proven=bool(proofs) and gone and not failed,
-        ready_for_use=not missing and not any(f.flagged for f in current),
+        still_flagged=flagged,
+        ready_for_use=not (missing or flagged),
         release_missing=missing,
     )
 

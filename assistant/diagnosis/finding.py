@@ -73,8 +73,9 @@ class Diagnosis:
     wrong. ``next_checks`` come best first and are empty once ``enough`` is true. ``verdict`` says
     in a sentence why it is enough, or why not yet. ``proven``: everything flagged before the
     repair was measured again in the same context and is gone, and nothing new came up.
-    ``ready_for_use``: nothing is flagged now and the safety release round is done;
-    ``release_missing`` says in words what that still lacks.
+    ``still_flagged``: those of the findings that hold now, what a repair has mended left out.
+    ``ready_for_use``: there is none and the safety release round is done; ``release_missing`` says
+    in words what that still lacks.
     """
 
     findings: tuple[Finding, ...] = ()
@@ -84,5 +85,6 @@ class Diagnosis:
     verdict: str = ""
     repairs: tuple[RepairProof, ...] = ()
     proven: bool = False
+    still_flagged: tuple[Finding, ...] = ()
     ready_for_use: bool = False
     release_missing: tuple[str, ...] = ()

@@ -164,10 +164,10 @@ def flagged_words(session: Session, profile: Profile, diagnosis: Diagnosis) -> l
     words = {name: f"{entry.label} {entry.value}" for name, entry in shown.items()}
     worked_out = {rule.id: rule.title for rule in profile.computed}
     named: list[str] = []
-    for finding in by_weight(diagnosis.findings):
-        if finding.flagged and finding.rule in worked_out:
+    for finding in by_weight(diagnosis.still_flagged):
+        if finding.rule in worked_out:
             named.append(worked_out[finding.rule])
-        elif finding.flagged:
+        else:
             named += [words[name] for name in finding.about if name in words]
     return list(dict.fromkeys(named))
 

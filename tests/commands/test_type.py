@@ -16,6 +16,12 @@ from assistant.errors import RecordError
 RUN = CliRunner()
 
 
+@pytest.fixture(autouse=True)
+def home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Each test its own, so that the last session is the one it made."""
+    monkeypatch.setenv("BENCHCALL_HOME", str(tmp_path / "home"))
+
+
 def lines(words: str, *options: str) -> list[dict[str, Any]]:
     done = RUN.invoke(app, ["type", "--json", *options], input=words)
     assert done.exit_code == 0, done.output

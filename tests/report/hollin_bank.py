@@ -64,12 +64,14 @@ SESSION = Session(
     opening={"version": "0.1.0"},
 )
 
+FLOOR = Finding("guide_signal_floor", "suspect", ("2",), "front 46 is below the limit 67")
+DOCKING = Finding("docking", "out", ("21",), "misses its station")
 DIAGNOSIS = Diagnosis(
     findings=(
         Finding("guide_signal_sign", "ok", ("2",), "front 46 is positive", "common practice"),
-        Finding("guide_signal_floor", "suspect", ("2",), "front 46 is below the limit 67"),
+        FLOOR,
         Finding("pair_guide_signal", "not_applicable", ("4", "5"), "docked: not compared"),
-        Finding("docking", "out", ("21",), "misses its station"),
+        DOCKING,
         Finding("contact_resistance", "unknown", (), "open volts not taken yet"),
     ),
     causes=(
@@ -88,6 +90,7 @@ DIAGNOSIS = Diagnosis(
         NextCheck("look", "Look at the wire", 3, 0.6, "Isolate the supply.", "dock the mower"),
     ),
     verdict="Not enough yet.",
+    still_flagged=(FLOOR, DOCKING),
     repairs=(RepairProof("guide_signal_floor", "gone", ("2", "10"), "gone: 98 after 46"),),
     release_missing=("Stop button: passes or fails?",),
 )

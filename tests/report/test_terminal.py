@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from hollin_bank import DIAGNOSIS, HOSTILE, SESSION
+from hollin_bank import DIAGNOSIS, DOCKING, HOSTILE, SESSION
 from rich.console import Console
 
 from assistant.diagnosis.finding import Cause, Diagnosis, Finding
@@ -38,6 +38,16 @@ def test_readings_findings_causes_and_next_check_are_shown(profile: Profile) -> 
     ):
         assert words in text
     assert text.index("Caution: Isolate the supply.") < text.index("Next: First dock the mower")
+
+
+def test_what_a_repair_has_mended_is_no_longer_wrong(profile: Profile) -> None:
+    out = io.StringIO()
+    mended = replace(DIAGNOSIS, still_flagged=(DOCKING,))
+    show_diagnosis(SESSION, mended, profile, Console(file=out, width=100))
+    wrong = out.getvalue().split("What is wrong")[1].split("Still to answer")[0]
+    assert "misses its station" in wrong
+    assert "front 46" not in wrong
+    assert "Repair: gone: 98 after 46" in out.getvalue()
 
 
 def test_the_diagnosis_alone_leaves_the_readings_out(profile: Profile) -> None:
