@@ -17,9 +17,9 @@ RUN = CliRunner()
 
 
 @pytest.fixture(autouse=True)
-def home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def home(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Each test its own, so that the last session is the one it made."""
-    monkeypatch.setenv("BENCHCALL_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("BENCHCALL_HOME", str(tmp_path_factory.mktemp("home")))
 
 
 def lines(words: str, *options: str) -> list[dict[str, Any]]:
