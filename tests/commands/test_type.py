@@ -17,7 +17,7 @@ RUN = CliRunner()
 
 
 @pytest.fixture(autouse=True)
-def home(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+def own_home(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Each test its own, so that the last session is the one it made."""
     monkeypatch.setenv("BENCHCALL_HOME", str(tmp_path_factory.mktemp("home")))
 
