@@ -26,9 +26,7 @@ TIMEOUT = 30.0
 _LOOPBACK = ("127.0.0.1", "::1")
 
 
-def open_https(
-    address: str, *, beginning: int = 0, loopback_http: bool = False, timeout: float = TIMEOUT
-) -> HTTPResponse:
+def open_https(address: str, *, beginning: int = 0, loopback_http: bool = False) -> HTTPResponse:
     """The answer to a GET, from byte ``beginning`` if the server can do that (status 206).
 
     ``loopback_http`` lets tests talk to a server on this machine. Raises ModelError, whose cause is
@@ -41,7 +39,7 @@ def open_https(
     try:
         answer: HTTPResponse = _opener(loopback_http).open(
             Request(address, headers=headers),  # noqa: S310  (guarded above)
-            timeout=timeout,
+            timeout=TIMEOUT,
         )
         return answer
     except HTTPError as error:

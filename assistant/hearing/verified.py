@@ -61,10 +61,7 @@ class _Counts(BaseModel):
 class Verified:
     """The counts that hold for ``models``, the SHA-256 of each ear's model on this machine."""
 
-    def __init__(
-        self, counts: Iterable[PairCount], models: Mapping[str, str], needed: int = NEEDED
-    ) -> None:
-        self._needed = needed
+    def __init__(self, counts: Iterable[PairCount], models: Mapping[str, str]) -> None:
         self._counts = tuple(count for count in counts if _holds(count, models))
 
     def counts(self, first_ear: str, second_ear: str) -> tuple[PairCount, ...]:
@@ -76,7 +73,7 @@ class Verified:
         Counts are not added up: they may be of the same recordings.
         """
         counts = self.counts(first_ear, second_ear)
-        enough = any(count.right >= self._needed for count in counts)
+        enough = any(count.right >= NEEDED for count in counts)
         return enough and all(count.wrong == 0 for count in counts)
 
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 
-def nearest(name: str, names: Iterable[str], most: int = 3) -> list[str]:
-    """Up to ``most`` of ``names`` that are written much like ``name``, the likest first.
+MOST = 3
+
+
+def nearest(name: str, names: Iterable[str]) -> list[str]:
+    """Up to three of ``names`` that are written much like ``name``, the likest first.
 
     >>> nearest("guide_signl", ["guide_signal", "battery_voltage"])
     ['guide_signal']
@@ -16,6 +19,6 @@ def nearest(name: str, names: Iterable[str], most: int = 3) -> list[str]:
     return [
         found
         for found, _, _ in process.extract(
-            name, list(names), scorer=fuzz.ratio, limit=most, score_cutoff=60
+            name, list(names), scorer=fuzz.ratio, limit=MOST, score_cutoff=60
         )
     ]
