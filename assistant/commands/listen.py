@@ -52,7 +52,8 @@ def listen(
 ) -> None:
     """Take down what you say, say it back, and tell at once what is out of tolerance.
 
-    Any key cuts the read-back short; Ctrl-C ends.
+    Any key cuts the read-back short; Ctrl-C ends. All that may be said:
+    benchcall profiles NAME --words.
 
     Example: benchcall listen --unit 14 --who "K. M."
     """

@@ -40,7 +40,8 @@ class Transcript:
             example = _example(self._assistant.profile)
             print(
                 f'Type what you would say, a line at a time: "{example}", "what next", "why", '
-                '"close job". End with Ctrl-D.'
+                '"close job". End with Ctrl-D. '
+                "All that may be said: benchcall profiles NAME --words"
             )
 
     def tell(self, lines: Iterable[str]) -> None:

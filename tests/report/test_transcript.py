@@ -98,6 +98,7 @@ def test_somebody_at_the_keyboard_is_shown_a_line_of_the_trade(
     assert told.startswith("Type what you would say, a line at a time: ")
     assert example in told
     assert "Ctrl-D" in told
+    assert "benchcall profiles NAME --words" in told
 
 
 def test_a_trade_without_limits_has_an_example_too(
