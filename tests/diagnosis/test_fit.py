@@ -86,6 +86,10 @@ def test_the_jacobian_written_out_is_the_slope_of_the_curve(name: str) -> None:
 def test_too_few_readings_are_refused_with_how_many_more() -> None:
     with pytest.raises(NotDeterminedError, match="at least 1 more"):
         fit_curve(misra1a, misra1a_slope, [1, 2], [1, 2], [1, 1])
+    x = np.array([77.6, 239.9, 434.8])
+    fit = fit_curve(misra1a, misra1a_slope, x, misra1a(x, np.array([240, 5e-4])), [250, 4e-4])
+    assert fit.values == pytest.approx([240, 5e-4])
+    assert fit.freedom == 1
 
 
 def test_numbers_that_the_readings_cannot_tell_apart_are_refused() -> None:

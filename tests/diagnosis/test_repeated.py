@@ -203,3 +203,24 @@ def test_technicians_are_told_from_repeats(new_bench: Callable[[], Bench]) -> No
         technicians(visits([two[0], by("RB", "1")], "guide_signal", "front"))  # type: ignore[list-item]
     with pytest.raises(NotDeterminedError, match="twice or more"):
         technicians(visits([by("QA", "100")], "guide_signal", "front"))  # type: ignore[list-item]
+
+
+def test_a_visits_number_is_the_mean_of_what_was_read_over_the_wire(bench: Bench) -> None:
+    bench.read("guide_signal@front", "101", "undocked").read("wire_shift", "0", "undocked")
+    bench.read("guide_signal@front", "104", "undocked").read("wire_shift", "1", "undocked")
+    bench.read("guide_signal@front", "40", "undocked")
+    (visit,) = visits([bench.session], "guide_signal", "front")
+    assert (visit.values, visit.mean) == ((101.0, 104.0), 102.5)
+
+
+def test_first_visits_that_are_all_alike_teach_no_scatter() -> None:
+    come = [Visit(str(i), str(i), "QA", (100.0 if i < 5 else 101.0,)) for i in range(7)]
+    assert trend(come).average is None
+
+
+def test_half_a_count_more_is_more(bench: Bench, profile: Profile) -> None:
+    bench.read("guide_signal@front", "60", "undocked")
+    bench.read("guide_signal@front", "60", "undocked", "after")
+    bench.read("guide_signal@front", "61", "undocked", "after")
+    (finding,) = found(bench, profile, "before_after")
+    assert finding.reason.endswith("the repair: 0.5 more")

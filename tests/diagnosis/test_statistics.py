@@ -117,18 +117,21 @@ def test_a_gauge_study_tells_technicians_from_repeats() -> None:
 
 
 @pytest.mark.parametrize(
-    "call",
+    ("call", "bid"),
     [
-        lambda: repeats([1.0]),
-        lambda: grubbs([1.0, 2.0]),
-        lambda: grubbs([1.0, 1.0, 1.0]),
-        lambda: change(repeats([1.0, 1.0]), repeats([2.0, 2.0])),
-        lambda: gauge_study([[1.0, 2.0]]),
-        lambda: gauge_study([[1.0, 2.0], [1.0, 2.0, 3.0]]),
+        (lambda: repeats([1.0]), "^1 readings tell no scatter: take at least 2 of the same label"),
+        (lambda: grubbs([1.0, 2.0]), "^2 readings tell no scatter: take at least 3 of the same"),
+        (lambda: grubbs([1.0, 1.0, 1.0]), "^All readings are alike: take a few more"),
+        (
+            lambda: change(repeats([1.0, 1.0]), repeats([2.0, 2.0])),
+            "^Neither side scatters at all, .*: read the finest digit",
+        ),
+        (lambda: gauge_study([[1.0, 2.0]]), "^A gauge study needs two technicians or more"),
+        (lambda: gauge_study([[1.0, 2.0], [1.0, 2.0, 3.0]]), "each with as many readings"),
     ],
 )
-def test_too_little_is_refused(call: object) -> None:
-    with pytest.raises(NotDeterminedError):
+def test_too_little_is_refused_with_what_to_do(call: object, bid: str) -> None:
+    with pytest.raises(NotDeterminedError, match=bid):
         call()  # type: ignore[operator]
 
 

@@ -26,3 +26,7 @@ def test_labels_are_listed_once_in_the_order_of_mention(text: str, found: tuple[
 
 def test_a_longer_label_hides_a_shorter_one_inside_it() -> None:
     assert "boundary signal" not in mentions("boundary resistance", PROFILE)
+
+
+def test_half_a_character_is_no_label_and_does_no_harm() -> None:
+    assert mentions("\ud800 guide signal \udfff", PROFILE) == ("guide signal",)
