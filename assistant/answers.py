@@ -21,6 +21,8 @@ from assistant.speaking.readback import read_back
 from assistant.speaking.reply import Reply
 
 MOST_CAUSES = 3
+STANDS_OUT = 0.3
+"""Probability below which a cause does not, where nothing speaks for it."""
 
 
 def next_check(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[Reply]:
@@ -35,7 +37,11 @@ def next_check(session: Session, profile: Profile, diagnosis: Diagnosis) -> list
 
 
 def likely_causes(diagnosis: Diagnosis) -> list[Reply]:
-    """The ranking; ``why`` gives the reasons, which for three causes take a minute to say."""
+    """The ranking; ``why`` gives the reasons, which for three causes take a minute to say. Where
+    nothing is flagged it is hardly more than how often each cause comes."""
+    chances = [cause.probability for cause in diagnosis.causes]
+    if not diagnosis.still_flagged and max(chances, default=0.0) < STANDS_OUT:
+        return [plain("no cause stands out yet: say what next")]
     ranked = (replace(c, reasons_for=(), reasons_against=()) for c in diagnosis.causes)
     return [reply_to_cause(cause) for cause in islice(ranked, MOST_CAUSES)] or [
         reply_to_cause(None)

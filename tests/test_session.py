@@ -285,6 +285,11 @@ def test_likely_causes_is_a_ranking_that_is_soon_said_and_why_gives_the_reasons(
     assert "Because" in shown(say(assistant, "why"))
 
 
+def test_before_anything_speaks_for_a_cause_none_is_named(assistant: Assistant) -> None:
+    assert shown(say(assistant, "likely causes")) == "no cause stands out yet: say what next"
+    assert "likely cause" in shown(say(assistant, "homing misses", "likely causes"))
+
+
 def test_compare_keeps_to_the_label_that_was_named(assistant: Assistant) -> None:
     say(assistant, "undocked", "guide front ninety", "guide rear seventy five", "homing misses")
     assert "yet" in shown(say(assistant, "compare guide"))
