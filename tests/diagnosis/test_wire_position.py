@@ -269,3 +269,17 @@ def test_the_order_in_which_shifts_were_taken_changes_nothing() -> None:
     back = locate_wire(SHIFTS[mixed], y[mixed], "vertical")
     assert back.offset.value == pytest.approx(there.offset.value, abs=1e-4)
     assert back.depth.value == pytest.approx(there.depth.value, abs=1e-4)
+
+
+def test_a_strong_signal_must_change_by_a_twentieth() -> None:
+    """A wire 900 mm deep: 500 counts that fall by 14 to either side."""
+    with pytest.raises(NotDeterminedError, match="hardly changes over these shifts"):
+        locate_wire(SHIFTS, 500 / (1 + (SHIFTS / 900) ** 2), "horizontal")
+
+
+def test_how_far_the_readings_reach_is_measured_from_the_wire() -> None:
+    """10 mm to either side of a wire 40 mm deep, however far beside the mower's middle it lies."""
+    x = np.array([120.0, 125, 130, 135, 140])
+    strong = 1e6 / (1 + ((x - 130) / 40) ** 2)
+    with pytest.raises(NotDeterminedError, match="too small for so deep a wire"):
+        locate_wire(x, strong, "horizontal")
