@@ -16,14 +16,20 @@ noise 99 of 100 lay below 11.5, and of 54 spoken prompts that are no readings al
 synthetic utterances that pocketsphinx heard right 3 lay beyond its limit, and of 30 sentences of
 chatter 20, while 8 gave no words."""
 
+TALK_FROM = 100.0
+"""Nats a second off the grammar, of an ear that tells shares, from which the assistant was not
+meant. Sentences of chatter lay 55 to 1,011 off, "stand over there" as "stand by" 331 and more."""
 OFF_GRAMMAR = "it did not sound like anything that is said here: say it again, or begin with note"
+
+TALK = "talk that is not meant for me"
+"""Why words were not understood that are not to be answered."""
 
 
 def believed(understood: Sequence[Understood]) -> list[Understood]:
     """The ears to be listened to. One that says its words were off its grammar is left out; where
     no other is left, or an ear of free speech holds other words for far likelier than any phrase,
-    what was said is kept as not understood. A note is free speech after its first word, so it must
-    lie off the grammar."""
+    what was said is kept as not understood, or as talk where it lies very far off. A note is free
+    speech after its first word, so it must lie off the grammar."""
     on = [one for one in understood if not off_grammar(one.ear) or _is_note(one)]
     surely_off = any(off_grammar(one.ear) and one.ear.shares for one in understood)
     free = [one for one in understood if one.ear.open_vocabulary]
@@ -31,9 +37,9 @@ def believed(understood: Sequence[Understood]) -> list[Understood]:
     if not understood or (on and not (surely_off and strange)):
         return on
     first = free[0] if free else understood[0]
-    lost = Meant(
-        NotUnderstood(first.words, OFF_GRAMMAR), first.meant[0].context if first.meant else {}
-    )
+    talk = any((one.ear.off_grammar or 0.0) > TALK_FROM for one in understood if one.ear.shares)
+    said = NotUnderstood(first.words, TALK if talk else OFF_GRAMMAR)
+    lost = Meant(said, first.meant[0].context if first.meant else {})
     return [Understood(first.ear, (lost,), first.words)]
 
 

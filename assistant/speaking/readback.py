@@ -13,6 +13,7 @@ from collections.abc import Sequence
 
 from assistant.profile.schema import Profile
 from assistant.record.session import Reading
+from assistant.settling.believed import TALK
 from assistant.settling.settled import Doubt, Settled
 from assistant.speaking import units
 from assistant.speaking.digits import NO_READING, OFF_SCALE, spell, value_words
@@ -186,10 +187,13 @@ def _command(said: CommandSaid, settled: Settled) -> Reply:
 
 
 def _not_understood(said: NotUnderstood) -> Reply:
-    """Nothing is said where no words were heard: a noise must not make the assistant talk. What
-    the reason bids to do is said; "say again" where it bids nothing."""
+    """Nothing is said where no words were heard, nor about talk: a noise, or people beside the
+    bench, must not make the assistant talk. What the reason bids to do is said; "say again" where
+    it bids nothing."""
     if not said.words:
         return Reply("", "")
+    if said.reason == TALK:
+        return Reply(f"taken for talk: “{said.heard}”", "")
     why, _, bids = said.reason.rpartition(": ")
     wish = bids if why else "say again"
     shown = f"not understood: “{said.heard}” ({said.reason})"

@@ -5,7 +5,7 @@
 Each kind plays for its share of the hours through endpointing, the real recognisers and settling,
 into a session like a technician's. Printed for each kind: utterances that the endpointer gave,
 readings accepted, readings asked about, other entries accepted (a context, an observation, a
-command obeyed), words answered with "say again"; at the end the hours and, where no reading was
+command obeyed), and how often it was answered aloud; at the end the hours and, where no reading was
 accepted, the bound 3/T on their rate (95 %). With ``--expect`` a bare number is a reading all the
 time, as in a guided round: the harder case.
 
@@ -249,10 +249,11 @@ def play(
         rng = np.random.default_rng([seed, len(name), *name.encode()])
         for utterance in utterances(blocks(make, rng, seconds), name):
             found["utterances"] += 1
-            for one in assistant.hear(utterance).settled:
+            turn = assistant.hear(utterance)
+            found["answered"] += any(reply.spoken for reply in turn.replies)
+            for one in turn.settled:
                 kind = re.sub(r"Said$", "", type(one.statement).__name__).lower()
                 if kind == "notunderstood":
-                    found["say again"] += bool(one.statement.words)
                     continue
                 what = kind if kind == "reading" else "other"
                 found[f"{what} {one.status}"] += 1
@@ -273,7 +274,7 @@ def main() -> None:
     makers = {name: makers[name] for name in given.only}
     columns = (
         "utterances", "reading accepted", "reading asked", "other accepted", "other asked",
-        "say again",
+        "answered",
     )  # fmt: skip
     seconds = given.hours * 3600 / len(makers)
     total: Counter[str] = Counter()

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 from assistant.profile import load_profile, load_spoken
+from assistant.settling.believed import OFF_GRAMMAR, TALK, TALK_FROM
 from assistant.settling.doubts import (
     LEAST_ODDS,
     LEAST_ODDS_ALIKE,
@@ -210,6 +211,19 @@ def test_a_command_that_is_off_the_grammar_and_far_behind_free_words_is_not_obey
         lambda _a, _b: True,
     )  # fmt: skip
     assert [one.status for one in found] == (["accepted"] if obeyed else ["nothing"])
+
+
+@pytest.mark.parametrize(("gap", "reason"), [(TALK_FROM, OFF_GRAMMAR), (TALK_FROM + 1, TALK)])
+def test_what_lies_very_far_off_the_grammar_is_talk_that_wants_no_answer(
+    gap: float, reason: str
+) -> None:
+    off = EarHearing("own", ear("own", ("guide front 7", 1.0)).hypotheses, off_grammar=gap,
+                     shares=True)  # fmt: skip
+    found = settle(
+        heard(off, ear("whisper", ("the weather is fine", 1.0))), PARSER.parse, Expectation(),
+        PROFILE, lambda _a, _b: True,
+    )  # fmt: skip
+    assert [one.statement.reason for one in found] == [reason]  # type: ignore[union-attr]
 
 
 @pytest.mark.parametrize(("third", "status"), [("guide front 102", "accepted"),

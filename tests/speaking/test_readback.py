@@ -8,6 +8,7 @@ import pytest
 from assistant.hearing.heard import HeardWord
 from assistant.profile.schema import Profile
 from assistant.record.session import Reading
+from assistant.settling.believed import TALK
 from assistant.settling.settled import Doubt, Settled
 from assistant.speaking.readback import WHY, read_back, reply_to
 from assistant.wording.statement import (
@@ -197,6 +198,12 @@ def test_notes_and_words_not_understood(bench: Profile) -> None:
 def test_noise_without_words_does_not_make_the_assistant_talk(bench: Profile) -> None:
     reply = reply_to(Settled(NotUnderstood((), "nothing heard"), "nothing"), bench)
     assert (reply.spoken, reply.tone) == ("", "none")
+
+
+def test_talk_beside_the_bench_is_shown_and_not_answered(bench: Profile) -> None:
+    reply = reply_to(Settled(NotUnderstood(WORDS, TALK), "nothing"), bench)
+    assert (reply.spoken, reply.tone) == ("", "none")
+    assert "taken for talk" in reply.shown
 
 
 def test_reading_back_all_gives_one_reply_a_reading(bench: Profile) -> None:
