@@ -20,7 +20,6 @@ from assistant.speaking.readback import DIGIT_BY_DIGIT, WHY
 LIKELY = 0.05
 """Causes below this chance are left out of the ranking that is shown."""
 MOST_NAMED = 3
-TELLING = ("out", "suspect", "unknown")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +74,8 @@ class Compared:
 @dataclass(frozen=True, slots=True)
 class Report:
     """``groups`` are the readings by context, in the order the contexts were first met.
-    ``telling`` are the findings that say something is wrong or can't be judged, ``quiet`` the
-    others."""
+    ``telling`` are the findings that say what is wrong now or can't be judged, ``quiet`` the
+    others, what a repair has mended among them."""
 
     session: Session
     profile: Profile
@@ -115,6 +114,7 @@ def report_of(
     rows = [row for group in groups.values() for row in group]
     action, caution = _action(session, profile, diagnosis)
     findings = by_weight(diagnosis.findings)
+    telling = tuple(f for f in findings if f in diagnosis.still_flagged or f.verdict == "unknown")
     return Report(
         session=session,
         profile=profile,
@@ -127,8 +127,8 @@ def report_of(
         seen=tuple(_seen(o, profile, verdicts.get(o.id)) for o in session.observations),
         struck=tuple(_struck(session, profile)),
         compared=tuple(_compared(session, profile)),
-        telling=tuple(f for f in findings if f.verdict in TELLING),
-        quiet=tuple(f for f in findings if f.verdict not in TELLING),
+        telling=telling,
+        quiet=tuple(f for f in findings if f not in telling),
         causes=tuple(c for c in diagnosis.causes if c.probability >= LIKELY),
         visits=tuple(visits),
     )

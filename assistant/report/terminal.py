@@ -63,13 +63,12 @@ def show_diagnosis(
 def _print_rest(report: Report, console: Console) -> None:
     diagnosis = report.diagnosis
     _heading(console, "What is wrong")
-    telling = [f for f in report.telling if not f.flagged or f in diagnosis.still_flagged]
-    for finding in telling:
+    for finding in report.telling:
         console.print(_finding(finding, report.on_seen(finding)))
-    if others := len(report.quiet) + len(report.telling) - len(telling):
-        more = f"{others} {'more ' if telling else ''}"
+    if report.quiet:
+        more = f"{len(report.quiet)} {'more ' if report.telling else ''}"
         console.print(_text(f"{more}in order or not judged here (all in the report)", "dim"))
-    elif not telling:
+    elif not report.telling:
         console.print(_text("Nothing was judged yet.", "dim"))
     if report.questions:
         _heading(console, "Still to answer")

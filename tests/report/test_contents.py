@@ -11,6 +11,7 @@ from assistant.diagnosis.finding import Cause, Diagnosis, RepairProof
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Session
 from assistant.report import Report, report_of
+from assistant.report.verdicts import by_weight
 
 
 def test_readings_stand_under_their_context_in_the_order_met(report: Report) -> None:
@@ -129,6 +130,16 @@ def test_before_and_after_the_repair_stand_side_by_side(report: Report) -> None:
         "46",
         "98",
     )
+
+
+def test_what_a_repair_has_mended_is_no_longer_told_as_wrong(make: Callable[..., Report]) -> None:
+    flagged = [finding for finding in DIAGNOSIS.findings if finding.flagged]
+    before, after = (
+        make(diagnosis=replace(DIAGNOSIS, still_flagged=tuple(still))) for still in (flagged, ())
+    )
+    assert [f for f in before.telling if f.flagged] == by_weight(flagged)
+    assert not [f for f in after.telling if f.flagged]
+    assert set(after.quiet) >= set(flagged)
 
 
 def test_causes_too_unlikely_to_matter_are_left_out(report: Report) -> None:
