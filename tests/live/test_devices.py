@@ -7,7 +7,9 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from typer.testing import CliRunner
 
+from assistant.commands import app
 from assistant.errors import UnknownNameError
 from assistant.live.devices import chosen, listed
 
@@ -71,3 +73,9 @@ def test_where_there_is_no_device_the_list_says_so(devices: list[dict[str, objec
 def test_a_damaged_memory_is_no_hindrance(tmp_path: Path) -> None:
     (tmp_path / "sound_devices.json").write_text("[1", "utf-8")
     assert chosen("input", "") is None
+
+
+def test_the_command_lists_the_devices_and_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("assistant.live.devices.listed", lambda: "0 headset")
+    done = CliRunner().invoke(app, ["listen", "--list-devices"])
+    assert (done.exit_code, done.output) == (0, "0 headset\n")
