@@ -92,6 +92,7 @@ def test_an_exercise_is_dictated_judged_marked_and_no_record(depot: Served, page
 
 def test_a_recording_is_heard_and_what_was_missed_can_be_heard_again(page: Any) -> None:
     begin(page, "Listen: a round in the station")
+    page.locator("#recording").wait_for()
     assert (
         page.evaluate(
             "fetch(document.querySelector('audio').src).then(r => r.headers.get('content-type'))"
@@ -100,6 +101,7 @@ def test_a_recording_is_heard_and_what_was_missed_can_be_heard_again(page: Any) 
     )
     say(page, "docked, guide front 102, guide rear -65", "boundary front 136", "quality 100")
     say(page, "done", "none")
+    page.locator("audio[src*=again]").first.wait_for()
     assert "minus two hundred and thirty seven" in page.content()
     size = "fetch(document.querySelector('audio[src*=again]').src).then(r => r.arrayBuffer())"
     assert page.evaluate(f"{size}.then(b => b.byteLength)") > 32_000
