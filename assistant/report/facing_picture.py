@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from assistant.diagnosis.measured import over_the_wire
+from assistant.diagnosis.reasons import signed
 from assistant.profile.schema import Profile
 from assistant.record.session import Session
 from assistant.report.inline_svg import INK, bare, drawing
@@ -99,9 +100,9 @@ def _draw(axes: Any, y: int, row: Facing) -> None:
     square = {"markerfacecolor": "none", "markeredgecolor": INK, "markersize": 11}
     axes.plot(row.values[1], y, "s", zorder=4, **square)
     axes.plot([0, 0], [y - 0.15, y + 0.15], color=INK, linewidth=0.8)
-    each = ", ".join(f"{n} {v:g}" for n, v in zip(row.names, row.values, strict=True))
+    each = ", ".join(f"{n} {signed(f'{v:g}')}" for n, v in zip(row.names, row.values, strict=True))
     axes.annotate(
-        f"{row.label}: {each}".replace("-", "−"),
+        f"{row.label}: {each}",
         (0, y),
         xycoords=("axes fraction", "data"),
         xytext=(0, 11),

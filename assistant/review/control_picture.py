@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assistant.diagnosis.history import Trend
+from assistant.diagnosis.reasons import signed
 
 WIDTH, HEIGHT = 640, 210
 LEFT, RIGHT, TOP, BOTTOM = 58, 14, 14, 30
@@ -92,4 +93,4 @@ def shown(value: float) -> str:
     text = f"{value:.{digits}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return ("0" if text == "-0" else text).replace("-", "−")
+    return signed("0" if text == "-0" else text)

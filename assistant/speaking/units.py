@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from assistant.diagnosis.reasons import signed
 from assistant.profile.schema import Quantity
 
 _WRITTEN = {
@@ -37,8 +38,6 @@ _SAID = {
 _TIGHT = frozenset({"%", "deg"})
 """Written without a space after the number."""
 
-MINUS = "\N{MINUS SIGN}"
-
 
 def written(number: str, unit: str) -> str:
     """A number with its unit as a page prints it, every said decimal kept: ``12.50 V``.
@@ -46,7 +45,7 @@ def written(number: str, unit: str) -> str:
     >>> written("-0.50", "Ohm")
     '−0.50 Ω'
     """
-    text = number.replace("-", MINUS)
+    text = signed(number)
     symbol = _WRITTEN.get(unit, unit)
     if not symbol:
         return text
