@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from typing import Any
 
@@ -10,10 +9,9 @@ import pytest
 
 from assistant.practice.log import Log
 from assistant.record.store import Store
-from tests.needs import need_command
+from tests.browser import chromium, next_page, until, watched
 from tests.review.conftest import a_depot
 from tests.review.served import Served, serving
-from tests.review.test_in_a_browser import until
 
 
 @pytest.fixture(scope="module")
@@ -26,51 +24,40 @@ def depot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    chromium = need_command("chromium", "chromium")
-    from playwright.sync_api import sync_playwright
-
-    options = ["--no-sandbox"] if os.name != "nt" and os.geteuid() == 0 else []
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=chromium, args=options)
+    with chromium() as opened:
         yield opened
-        opened.close()
 
 
 @pytest.fixture
 def page(depot: Served, browser: Any) -> Iterator[Any]:
-    """A page that came in by the printed link; what the browser complains of fails the test."""
-    context = browser.new_context(base_url=depot.base)
-    opened = context.new_page()
-    complaints: list[str] = []
+    """The tab, come to by the printed link."""
     # The field is filled here before Chromium has come to its autofocus, and it says so.
-    opened.on(
-        "console",
-        lambda said: None if "Autofocus" in said.text else complaints.append(said.text),
-    )
-    opened.on("pageerror", lambda error: complaints.append(str(error)))
-    opened.goto(depot.links[0])
-    opened.get_by_role("link", name="Practise").click()
-    yield opened
-    context.close()
-    assert complaints == []
+    with watched(browser, depot.base, forgiven=lambda said: "Autofocus" in said) as opened:
+        opened.goto(depot.links[0])
+        with next_page(opened):
+            opened.get_by_role("link", name="Practise").click()
+        yield opened
 
 
 def named(page: Any) -> None:
     """Begins the exercise that is proposed, with initials."""
     page.get_by_label("Your initials").fill("A. B.")
-    page.get_by_role("button", name="Begin").first.click()
+    with next_page(page):
+        page.get_by_role("button", name="Begin").first.click()
 
 
 def begin(page: Any, title: str) -> None:
     named(page)
     page.goto("/practise")
-    page.get_by_role("button", name=f"Begin: {title}").click()
+    with next_page(page):
+        page.get_by_role("button", name=f"Begin: {title}").click()
 
 
 def say(page: Any, *lines: str) -> None:
     for line in lines:
         page.get_by_role("textbox").fill(line)
-        page.get_by_role("button", name="Say").click()
+        with next_page(page):
+            page.get_by_role("button", name="Say").click()
 
 
 def test_an_exercise_is_dictated_judged_marked_and_no_record(depot: Served, page: Any) -> None:

@@ -12,7 +12,7 @@ import pytest
 from assistant.open_assistant import open_assistant
 from assistant.profile import load_profile
 from assistant.record.store import Store
-from tests.needs import need_command
+from tests.browser import chromium, next_page, until, watched
 
 from .conftest import Told, a_depot, a_heard_session
 from .served import Served, serving
@@ -31,37 +31,16 @@ def depot(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, To
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    chromium = need_command("chromium", "chromium")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=chromium)
+    with chromium() as opened:
         yield opened
-        opened.close()
 
 
 @pytest.fixture
 def page(depot: tuple[Served, Told], browser: Any) -> Iterator[Any]:
-    """A page that came in by the printed link; what the browser complains of fails the test."""
-    context = browser.new_context(base_url=depot[0].base, accept_downloads=True)
-    opened = context.new_page()
-    complaints: list[str] = []
-    opened.on("console", lambda said: complaints.append(said.text))
-    opened.on("pageerror", lambda error: complaints.append(str(error)))
-    opened.goto(depot[0].links[0])
-    yield opened
-    context.close()
-    assert complaints == []
-
-
-def until(page: Any, holds: str) -> None:
-    """Looks until the expression holds; Playwright's own wait needs eval, which the policy of
-    these pages forbids."""
-    for _ in range(1600):
-        if page.evaluate(holds):
-            return
-        page.wait_for_timeout(25)
-    pytest.fail(f"this never held: {holds}")
+    """A page that came in by the printed link."""
+    with watched(browser, depot[0].base) as opened:
+        opened.goto(depot[0].links[0])
+        yield opened
 
 
 def heard(depot: tuple[Served, Told]) -> tuple[str, str]:
@@ -71,13 +50,16 @@ def heard(depot: tuple[Served, Told]) -> tuple[str, str]:
 def test_open_search_and_filter(depot: tuple[Served, Told], page: Any) -> None:
     assert page.get_by_role("heading", level=1).inner_text() == "What needs you today"
     page.get_by_placeholder("Unit, complaint").fill("gate rain")
-    page.get_by_role("button", name="Search").click()
+    with next_page(page):
+        page.get_by_role("button", name="Search").click()
     assert page.locator(f'a[href="/sessions/{depot[1].faulty}"]').count() == 1
     page.get_by_text("Narrow down").click()
     page.get_by_label("Outcome").select_option("repair proven")
-    page.get_by_role("button", name="Show").click()
+    with next_page(page):
+        page.get_by_role("button", name="Show").click()
     assert page.locator(".row").count() == 1
-    page.locator(".row").click()
+    with next_page(page):
+        page.locator(".row").click()
     assert page.url.endswith(depot[1].proven)
 
 
@@ -101,21 +83,26 @@ def test_correct_answer_and_sign_off_by_keyboard_alone(
 ) -> None:
     session, _ = heard(depot)
     page.goto(f"/sessions/{session}")
-    page.locator("#e2").get_by_role("link", name="Correct").press("Enter")
+    with next_page(page):
+        page.locator("#e2").get_by_role("link", name="Correct").press("Enter")
     page.get_by_role("textbox", name="Value").fill("112")
     page.get_by_label("Reason").first.fill("the sound says one one two")
     page.get_by_label("Your initials").first.fill("MB")
-    page.get_by_label("Your initials").first.press("Enter")
+    with next_page(page):
+        page.get_by_label("Your initials").first.press("Enter")
     assert "Corrected by MB" in page.locator("#er2").inner_text()
     assert page.locator("#er2 s").inner_text() == "guide signal front 102, docked"
-    page.locator("#e3").get_by_role("link", name="Answer").press("Enter")
+    with next_page(page):
+        page.locator("#e3").get_by_role("link", name="Answer").press("Enter")
     assert page.get_by_role("textbox", name="Value").input_value() == ""
     page.get_by_role("textbox", name="Value").fill("-16")
     page.get_by_label("Reason").first.fill("clear on the recording")
-    page.get_by_role("textbox", name="Value").press("Enter")
+    with next_page(page):
+        page.get_by_role("textbox", name="Value").press("Enter")
     assert page.locator("#er3 .figure").inner_text() == "−16"
     head = Store(depot[0].home).read(session).head
-    page.get_by_role("button", name="Sign off").press("Enter")
+    with next_page(page):
+        page.get_by_role("button", name="Sign off").press("Enter")
     assert head[:8] in page.locator("#signature").inner_text()
     assert page.get_by_role("button", name="Sign off").count() == 0
     assert "signed off by MB" in page.locator("p.needs").inner_text()
@@ -133,8 +120,9 @@ def test_a_correction_that_comes_too_late_is_told_in_words(
         tab.get_by_label("Reason").first.fill("misheard")
         tab.get_by_label("Your initials").first.fill("MB" if tab is page else "RT")
         tab.get_by_role("textbox", name="Value").fill("112" if tab is page else "113")
-    page.get_by_role("button", name="Enter the correction").click()
-    second.get_by_role("button", name="Enter the correction").click()
+    for tab in (page, second):
+        with next_page(tab):
+            tab.get_by_role("button", name="Enter the correction").click()
     assert "entry r2 took its place" in second.locator("main").inner_text()
     assert Store(depot[0].home).read(session).readings[-1].value == "112"
     context.close()
@@ -221,7 +209,8 @@ def test_without_script_the_pages_work_too(depot: tuple[Served, Told], browser: 
     assert link == f"/sessions/{session}/sounds/{sound}.wav"
     plain.get_by_label("Note").fill("looked at")
     plain.locator("#notes").get_by_label("Your initials").fill("MB")
-    plain.get_by_role("button", name="Add the note").click()
+    with next_page(plain):
+        plain.get_by_role("button", name="Add the note").click()
     assert "Note by MB" in plain.locator("#lived").inner_text()
     plain.goto("/live")
     assert plain.locator("#live-unit").inner_text().startswith("Unit")
