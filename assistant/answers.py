@@ -42,7 +42,7 @@ def likely_causes(diagnosis: Diagnosis) -> list[Reply]:
     chances = [cause.probability for cause in diagnosis.causes]
     if not diagnosis.still_flagged and max(chances, default=0.0) < STANDS_OUT:
         return [plain("no cause stands out yet: say what next")]
-    ranked = (replace(c, reasons_for=(), reasons_against=()) for c in diagnosis.causes)
+    ranked = (replace(c, reasons_for=(), missed=(), unexplained=()) for c in diagnosis.causes)
     return [reply_to_cause(cause) for cause in islice(ranked, MOST_CAUSES)] or [
         reply_to_cause(None)
     ]

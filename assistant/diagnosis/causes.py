@@ -136,8 +136,8 @@ def ranked_causes(
             cause.title,
             model.marginal(belief, cause.id),
             *_reasons(model, belief, cause.id, signs),
-            cause.remedy,
-            cause.caution,
+            remedy=cause.remedy,
+            caution=cause.caution,
         )
         for cause in profile.cause
     ]
@@ -147,7 +147,7 @@ def ranked_causes(
             "nothing on this list is wrong",
             model.marginal(belief, NO_FAULT),
             _once(sign.text for sign in signs if not sign.present),
-            _once(sign.text for sign in signs if sign.present),
+            unexplained=_once(sign.text for sign in signs if sign.present),
         )
     )
     return tuple(sorted(ranked, key=lambda cause: -cause.probability))
@@ -163,24 +163,30 @@ class _Seen:
 
 def _reasons(
     model: FaultModel, belief: Floats, cause: str, signs: list[_Seen]
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What speaks for a cause and what against it: each sign as likely under it alone as under
-    no fault tells nothing, unless it is there and the cause doesn't explain it. Of the cause's
-    forms each counts by what is believed of it. The most telling comes first."""
+) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    """What speaks for a cause, which of its signs are missed and which signs it leaves
+    unexplained: each sign as likely under it alone as under no fault tells nothing, unless it is
+    there and the cause doesn't explain it. Of the cause's forms each counts by what is believed
+    of it. The most telling comes first."""
     here, none = model.alone(belief, cause), model.alone(belief)
     pro: list[tuple[float, str]] = []
-    contra: list[tuple[float, str]] = []
+    missed: list[tuple[float, str]] = []
+    unexplained: list[str] = []
     for seen in signs:
         ratio = float(seen.likelihood @ here) / float(seen.likelihood @ none)
         if ratio >= TELLING:
             pro.append((-ratio, seen.text))
         elif ratio <= 1 / TELLING:
-            contra.append((ratio, f"expected: {seen.sign.title}; but {seen.text}"))
+            missed.append((ratio, f'"{seen.sign.title}" should show, but {seen.text}'))
         elif seen.present:
-            contra.append((1.0, f"not explained by it: {seen.text}"))
+            unexplained.append(seen.text)
     pro.sort(key=lambda row: row[0])
-    contra.sort(key=lambda row: row[0])
-    return _once(text for _, text in pro), _once(text for _, text in contra)
+    missed.sort(key=lambda row: row[0])
+    return (
+        _once(text for _, text in pro),
+        _once(text for _, text in missed),
+        _once(unexplained),
+    )
 
 
 def _once(texts: Iterable[str]) -> tuple[str, ...]:

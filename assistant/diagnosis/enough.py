@@ -24,14 +24,13 @@ def is_enough(
         return False, "Not enough yet: nothing was measured that points to a cause."
     top, second = causes[0], causes[1] if len(causes) > 1 else None
     chance = f"{percent(top.probability)} of 100"
-    if top.cause == NO_FAULT and top.reasons_against:
-        unexplained = "; ".join(top.reasons_against)
+    if top.cause == NO_FAULT and top.unexplained:
+        unexplained = "; ".join(top.unexplained)
         return False, f"Not enough yet: no cause on the list explains this: {unexplained}."
-    against = [reason for reason in top.reasons_against if reason.startswith("expected")]
     sure = profile.constants.get("beyond_doubt", BEYOND_DOUBT)
-    if against or top.cause == NO_FAULT:
+    if top.missed or top.cause == NO_FAULT:
         sure = profile.constants.get("contested_beyond_doubt", CONTESTED_BEYOND_DOUBT)
-    but = f" This speaks against it: {against[0]}." if against else ""
+    but = f" Against it: {top.missed[0]}." if top.missed else ""
     if top.probability < sure:
         return False, f"Not enough yet: the likeliest, {top.title}, stands at {chance}.{but}"
     verdict = f"Enough: {top.title}, {chance}.{but}"
@@ -45,7 +44,7 @@ def nothing_left(profile: Profile, causes: tuple[Cause, ...], verdict: str) -> t
     """The verdict once no check is worth its time: a mower without any sign may go."""
     top = causes[0]
     sure = profile.constants.get("beyond_doubt", BEYOND_DOUBT)
-    if top.cause == NO_FAULT and not top.reasons_against and top.probability >= sure:
+    if top.cause == NO_FAULT and not top.unexplained and top.probability >= sure:
         chance = f"{percent(top.probability)} of 100"
         return True, f"Enough: {top.title}, {chance}, and no check left is worth its time."
     return False, f"{verdict} No check left is worth its time: decide on what is here, or get help."

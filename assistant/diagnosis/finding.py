@@ -31,15 +31,21 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """A possible cause with its probability 0…1 and the reasons for and against it, in words."""
+    """A possible cause with its probability 0…1 and the reasons for and against it, in words:
+    signs that it would show and that are ``missed``, and signs that it leaves ``unexplained``."""
 
     cause: str
     title: str
     probability: float
     reasons_for: tuple[str, ...] = ()
-    reasons_against: tuple[str, ...] = ()
+    missed: tuple[str, ...] = ()
+    unexplained: tuple[str, ...] = ()
     remedy: str = ""
     caution: str = ""
+
+    @property
+    def reasons_against(self) -> tuple[str, ...]:
+        return *self.missed, *(f"not explained by it: {sign}" for sign in self.unexplained)
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,9 +59,8 @@ def reply_to_cause(cause: Cause | None) -> Reply:
     shown = f"likely cause: {cause.title}, {chance(cause.probability)}."
     if cause.reasons_for:
         shown = f"{shown} Because: {_sentence(cause.reasons_for[0])}"
-    missed = [reason for reason in cause.reasons_against if reason.startswith("expected")]
-    if missed:
-        shown = f"{shown} Against it: {_sentence(missed[0])}"
+    if cause.missed:
+        shown = f"{shown} Against it: {_sentence(cause.missed[0])}"
     return _cautioned(cause.caution, shown, spoken_sentence(shown))
 
 

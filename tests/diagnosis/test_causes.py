@@ -259,10 +259,10 @@ def test_the_most_telling_reason_comes_first_in_whatever_order_the_profile_has_t
     assert guide.reasons_for == (weak_rear, misses)
     assert guide.reasons_against == ()
     assert front.reasons_for == (weak_rear, misses)
-    assert front.reasons_against == (f"expected: front reads less than rear; but {agree}",)
+    assert front.reasons_against == (f'"front reads less than rear" should show, but {agree}',)
     nothing = told["no_fault"]
     assert nothing.title == "nothing on this list is wrong"
-    assert set(nothing.reasons_against) == {weak_rear, misses}
+    assert set(nothing.unexplained) == {weak_rear, misses}
     assert nothing.reasons_for == (agree,)
     assert [guide.remedy, front.remedy, front.caution] == ["move the wire", "swap it", ""]
 
@@ -282,7 +282,7 @@ def test_what_was_expected_tells_more_against_a_cause_than_what_it_leaves_unexpl
     )
     floor = "guide signal front 90, undocked: within limits (at least 67)"
     assert guide.reasons_against == (
-        f"expected: weak guide signal; but {floor}",
+        f'"weak guide signal" should show, but {floor}',
         f"not explained by it: {pair}",
     )
     assert guide.caution == "mind the blades"

@@ -86,7 +86,7 @@ def test_no_id_is_used_twice(html: str) -> None:
         "open or loaded?",
         "front 46 is below the limit 67",
         "87 of 100",
-        "the loop is off scale",
+        "should show, but it is off scale",
         "Not ready for use.",
         "Stop button: passes or fails?",
         "seal at the hatch looks tired",

@@ -64,7 +64,12 @@ def test_the_caution_comes_before_the_check_it_belongs_to() -> None:
 
 def test_the_likeliest_cause_is_said_with_its_chance_and_reason() -> None:
     cause = Cause(
-        "wire", "guide wire out of line", 0.71, ("front 46 is low",), (), "move it", "power off"
+        "wire",
+        "guide wire out of line",
+        0.71,
+        ("front 46 is low",),
+        remedy="move it",
+        caution="power off",
     )
     assert reply_to_cause(cause).spoken == (
         "caution: power off. likely cause: guide wire out of line, seven in ten. "
@@ -90,10 +95,10 @@ def test_a_chance_is_never_said_to_be_certain(probability: float, words: str) ->
 
 
 def test_what_speaks_against_the_likeliest_cause_is_said_with_it() -> None:
-    against = ("not explained by it: x", "expected: weak signal; but front 102 is within limits")
-    reply = reply_to_cause(Cause("guide", "guide wire out of line", 0.6, (), against))
+    missed = ('"weak signal" should show, but front 102 is within limits',)
+    reply = reply_to_cause(Cause("guide", "guide wire out of line", 0.6, (), missed, ("x",)))
     assert reply.shown.endswith(
-        "Against it: expected: weak signal; but front 102 is within limits."
+        'Against it: "weak signal" should show, but front 102 is within limits.'
     )
     assert "one zero two is within limits" in reply.spoken
 
