@@ -10,7 +10,7 @@ from itertools import islice
 from assistant.diagnosis.finding import Diagnosis
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
-from assistant.report.contents import flagged_words, report_of
+from assistant.report.contents import Report
 from assistant.speaking.advice import (
     reply_to_cause,
     reply_to_finding,
@@ -25,11 +25,11 @@ STANDS_OUT = 0.3
 """Probability below which a cause does not, where nothing speaks for it."""
 
 
-def next_check(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[Reply]:
+def next_check(report: Report) -> list[Reply]:
     """The best check; once there is a verdict or a repair, what the report says is to be done."""
+    diagnosis = report.diagnosis
     if diagnosis.next_checks and not diagnosis.repairs:
         return [reply_to_next_check(diagnosis.next_checks[0])]
-    report = report_of(session, profile, diagnosis)
     if not report.action:
         return [reply_to_next_check(None)]
     caution = f"caution: {report.caution} " if report.caution else ""
@@ -74,33 +74,32 @@ def repair_compared(
     return told or [plain("nothing was wrong with that before the repair")]
 
 
-def asked_again(
-    session: Session, profile: Profile, diagnosis: Diagnosis, readings: Sequence[Reading]
-) -> list[Reply]:
+def asked_again(report: Report, readings: Sequence[Reading]) -> list[Reply]:
     """Open readings, each with what is asked about it."""
-    asks = {row.id: row.question for row in report_of(session, profile, diagnosis).questions}
+    asks = {row.id: row.question for row in report.questions}
     return [
         Reply(f"{back.shown}: {asks[r.id]}", f"{back.spoken}: {asks[r.id]}", "asked", back.about)
-        for r, back in zip(readings, read_back(readings, profile), strict=True)
+        for r, back in zip(readings, read_back(readings, report.profile), strict=True)
     ]
 
 
-def as_it_is_left(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[Reply]:
+def as_it_is_left(report: Report) -> list[Reply]:
     """What is open, whether a repair is proven, and whether the machine may be used."""
-    replies = asked_again(session, profile, diagnosis, session.open_questions)
+    diagnosis = report.diagnosis
+    replies = asked_again(report, report.session.open_questions)
     if diagnosis.proven:
         replies.append(plain("repair proven: all that was flagged was measured again and is gone"))
     elif diagnosis.repairs:
         open_still = [p.reason for p in diagnosis.repairs if p.outcome == "remains"]
         if not open_still and any(p.outcome == "not_measured" for p in diagnosis.repairs):
-            open_still = [report_of(session, profile, diagnosis).action]
+            open_still = [report.action]
         open_still = open_still or ["something new is flagged since the repair"]
         replies.append(plain(f"repair not proven: {'; '.join(open_still)}"))
     if diagnosis.ready_for_use:
         return [*replies, plain("ready for use: safety release done")]
     lacking = []
-    if flagged := flagged_words(session, profile, diagnosis):
-        lacking.append(f"flagged: {', '.join(flagged)}")
+    if report.flagged:
+        lacking.append(f"flagged: {', '.join(report.flagged)}")
     if diagnosis.release_missing:
         lacking.append(f"still to do: {', '.join(diagnosis.release_missing)}")
     return [*replies, plain(f"not ready for use, {'; '.join(lacking)}")]

@@ -22,6 +22,7 @@ from assistant.guided_round import GuidedRound
 from assistant.profile.schema import Profile
 from assistant.record.session import Observation, Reading, Session
 from assistant.record.session_record import SessionRecord
+from assistant.report.contents import Report, report_of
 from assistant.report.entry_words import entry_words
 from assistant.speaking.digits import spell
 from assistant.speaking.label import shown_label, spoken_label
@@ -131,7 +132,7 @@ def _in_full(bench: Bench, _: str) -> list[Reply]:
 
 
 def _next_check(bench: Bench, _: str) -> list[Reply]:
-    return next_check(bench.session, bench.profile, bench.diagnosis)
+    return next_check(_report(bench))
 
 
 def _causes(bench: Bench, _: str) -> list[Reply]:
@@ -155,8 +156,7 @@ def _open_questions(bench: Bench, _: str) -> list[Reply]:
         questions.remove(first)
         questions.append(first)
         bench.conversation.wait_for(first)
-    asked = asked_again(bench.session, bench.profile, bench.diagnosis, questions)
-    return asked or [plain("nothing is open")]
+    return asked_again(_report(bench), questions) or [plain("nothing is open")]
 
 
 def _start_round(bench: Bench, name: str) -> list[Reply]:
@@ -185,7 +185,7 @@ def _end_round(bench: Bench, _: str) -> list[Reply]:
 def _close(bench: Bench, _: str) -> list[Reply]:
     """Lists what is open, says whether a repair is proven and whether the mower may be used, and
     gives the journal's head."""
-    replies = as_it_is_left(bench.session, bench.profile, bench.diagnosis)
+    replies = as_it_is_left(_report(bench))
     head = bench.record.finish()
     return [*replies, Reply(f"closed, head {head}", f"closed, head {' '.join(head)}", "accepted")]
 
@@ -240,3 +240,7 @@ def _back(bench: Bench, entry: Reading | Observation) -> Reply:
     spelled = any(o.id == entry.item and o.kind == "identifier" for o in bench.profile.observation)
     said = spell(value) if spelled else value
     return Reply(f"{title}: {value}", f"{title}, {said}", about=(entry.id,))
+
+
+def _report(bench: Bench) -> Report:
+    return report_of(bench.session, bench.profile, bench.diagnosis)

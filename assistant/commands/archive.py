@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from assistant.commands.choices import ProfileName
+from assistant.commands.choices import OnlyEars, ProfileName
 
 
 def archive(
@@ -24,15 +24,13 @@ def archive(
             "under the same path. Use tls:// unless the network is your own."
         ),
     ] = "",
-    ear: Annotated[
-        list[str] | None, typer.Option(help="Only this recogniser; twice for a pair of them.")
-    ] = None,
+    ear: OnlyEars = None,
     profile: ProfileName = "robot_mower",
 ) -> None:
     """Hear many recordings again with the software as it is now, beside one another.
 
-    Each result is named by its recording's SHA-256 and by the versions that heard it. Stop it when
-    you like: the same command goes on where it was.
+    Each result is named by its recording's SHA-256 and by the versions that
+    heard it. Stop it when you like: the same command goes on where it was.
 
     Example: benchcall archive recordings --out heard
     """

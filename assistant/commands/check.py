@@ -6,12 +6,12 @@ from typing import Annotated
 
 import typer
 
-from assistant.commands.choices import OtherProfile, SessionName
+from assistant.commands.choices import AsJson, OtherProfile, SessionName
 
 
 def check(
     session: SessionName,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+    as_json: AsJson = False,
     head: Annotated[
         str, typer.Option(help="Only compare the record with the head on your job sheet.")
     ] = "",

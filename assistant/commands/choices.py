@@ -53,3 +53,22 @@ SessionName = Annotated[
         autocompletion=session_names,
     ),
 ]
+Resumed = Annotated[
+    str,
+    typer.Option(
+        "--session",
+        help="Go on in a session that broke off: its id, a part of it, or last.",
+        autocompletion=session_names,
+    ),
+]
+Who = Annotated[str, typer.Option(help="Initials of the technician, for the record.")]
+Unit = Annotated[str, typer.Option(help="The number of the unit worked on.")]
+Expected = Annotated[
+    str, typer.Option("--expect", help="What a bare number is: QUANTITY or QUANTITY@POSITION.")
+]
+OnlyEars = Annotated[
+    list[str] | None,
+    typer.Option("--ear", help="Only this recogniser; twice for a pair of them."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON object a line.")]
+NoAudio = Annotated[bool, typer.Option("--no-audio", help="Keep readings only, no sound.")]

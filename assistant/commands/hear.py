@@ -7,27 +7,21 @@ from typing import Annotated
 
 import typer
 
-from assistant.commands.choices import ProfileName
+from assistant.commands.choices import AsJson, Expected, NoAudio, OnlyEars, ProfileName, Unit, Who
 
 
 def hear(
     recordings: Annotated[list[Path], typer.Argument(metavar="WAV", help="Recordings.")],
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
-    expect: Annotated[
-        str, typer.Option(help="What a bare number is: QUANTITY or QUANTITY@POSITION.")
-    ] = "",
-    ear: Annotated[
-        list[str] | None, typer.Option(help="Only this recogniser; twice for a pair of them.")
-    ] = None,
+    as_json: AsJson = False,
+    expect: Expected = "",
+    ear: OnlyEars = None,
     together: Annotated[
         bool, typer.Option("--together", help="All recordings are one session.")
     ] = False,
     profile: ProfileName = "robot_mower",
-    who: Annotated[str, typer.Option(help="Initials of the technician.")] = "",
-    unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
-    no_audio: Annotated[
-        bool, typer.Option("--no-audio", help="Keep readings only, no sound.")
-    ] = False,
+    who: Who = "",
+    unit: Unit = "",
+    no_audio: NoAudio = False,
 ) -> None:
     """Take down what recordings say; each is a session of its own unless --together is given.
 

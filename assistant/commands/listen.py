@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from assistant.commands.choices import ProfileName
+from assistant.commands.choices import NoAudio, ProfileName, Resumed, Unit, Who
 
 
 def listen(
@@ -20,11 +20,9 @@ def listen(
         bool, typer.Option("--list-devices", help="Show microphones and loudspeakers, and end.")
     ] = False,
     profile: ProfileName = "robot_mower",
-    who: Annotated[str, typer.Option(help="Your initials, for the record.")] = "",
-    unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
-    session: Annotated[
-        str, typer.Option(help="Go on in a session that broke off: its id, a part of it, or last.")
-    ] = "",
+    who: Who = "",
+    unit: Unit = "",
+    session: Resumed = "",
     round_: Annotated[
         str, typer.Option("--round", help="Be led round this checklist from the start.")
     ] = "",
@@ -42,9 +40,7 @@ def listen(
             "--push-to-talk", help="Listen only after a key, or a pedal that types one, is pressed."
         ),
     ] = False,
-    no_audio: Annotated[
-        bool, typer.Option("--no-audio", help="Keep readings only, no sound.")
-    ] = False,
+    no_audio: NoAudio = False,
     silent: Annotated[bool, typer.Option("--silent", help="Show, don't speak.")] = False,
     platform_voice: Annotated[
         bool, typer.Option("--platform-voice", help="Speak with the voice of macOS or Windows.")

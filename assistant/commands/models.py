@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from assistant.commands.choices import AsJson
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -22,7 +24,7 @@ def models(
     verify: Annotated[
         bool, typer.Option("--verify", help="Play the shipped recordings through every pair.")
     ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """Show which recognisers are here, how to get the others, and which two may accept together.
 

@@ -2,24 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-import typer
-
-from assistant.commands.choices import ProfileName
+from assistant.commands.choices import AsJson, Expected, ProfileName, Resumed, Unit, Who
 
 
 def type_(
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
-    expect: Annotated[
-        str, typer.Option(help="What a bare number is: QUANTITY or QUANTITY@POSITION.")
-    ] = "",
+    as_json: AsJson = False,
+    expect: Expected = "",
     profile: ProfileName = "robot_mower",
-    who: Annotated[str, typer.Option(help="Your initials, for the record.")] = "",
-    unit: Annotated[str, typer.Option(help="The number of the unit worked on.")] = "",
-    session: Annotated[
-        str, typer.Option(help="Go on in a session that broke off: its id, a part of it, or last.")
-    ] = "",
+    who: Who = "",
+    unit: Unit = "",
+    session: Resumed = "",
 ) -> None:
     """Take down lines of words from standard input.
 

@@ -75,12 +75,13 @@ class Compared:
 class Report:
     """``groups`` are the readings by context, in the order the contexts were first met.
     ``telling`` are the findings that say what is wrong now or can't be judged, ``quiet`` the
-    others, what a repair has mended among them."""
+    others, what a repair has mended among them. ``flagged`` names what is out or suspect."""
 
     session: Session
     profile: Profile
     diagnosis: Diagnosis
     headline: str
+    flagged: tuple[str, ...]
     action: str
     caution: str
     groups: Mapping[str, tuple[Row, ...]]
@@ -112,6 +113,7 @@ def report_of(
         groups.setdefault(row.context, []).append(row)
     open_ids = {r.id for r in session.open_questions}
     rows = [row for group in groups.values() for row in group]
+    flagged = tuple(_flagged(session, profile, diagnosis))
     action, caution = _action(session, profile, diagnosis)
     findings = by_weight(diagnosis.findings)
     telling = tuple(f for f in findings if f in diagnosis.still_flagged or f.verdict == "unknown")
@@ -119,7 +121,8 @@ def report_of(
         session=session,
         profile=profile,
         diagnosis=diagnosis,
-        headline=_headline(session, profile, diagnosis),
+        headline=_headline(session, profile, diagnosis, flagged),
+        flagged=flagged,
         action=action,
         caution=caution,
         groups={context: tuple(group) for context, group in groups.items()},
@@ -134,11 +137,12 @@ def report_of(
     )
 
 
-def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
+def _headline(
+    session: Session, profile: Profile, diagnosis: Diagnosis, flagged: Sequence[str]
+) -> str:
     """What is wrong, in one sentence."""
     if not session.judged and not session.observations:
         return "Nothing was measured yet."
-    flagged = flagged_words(session, profile, diagnosis)
     if diagnosis.proven:
         return "The repair is proven: everything flagged before it was measured again and is gone."
     if _to_measure_again(session, profile, diagnosis):
@@ -157,19 +161,19 @@ def _headline(session: Session, profile: Profile, diagnosis: Diagnosis) -> str:
     return f"Likeliest: {top.title}, {percent(top.probability)} of 100. Flagged: {named}{more}."
 
 
-def flagged_words(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:
+def _flagged(session: Session, profile: Profile, diagnosis: Diagnosis) -> Iterator[str]:
     """What is out or suspect, each once: a reading with its value, what was worked out from
     several by its title."""
     shown = {i.id: entry_words(i, profile) for i in session.standing}
     words = {name: f"{entry.label} {entry.value}" for name, entry in shown.items()}
     worked_out = {rule.id: rule.title for rule in profile.computed}
-    named: list[str] = []
+    named: dict[str, None] = {}
     for finding in by_weight(diagnosis.still_flagged):
         if finding.rule in worked_out:
-            named.append(worked_out[finding.rule])
+            named[worked_out[finding.rule]] = None
         else:
-            named += [words[name] for name in finding.about if name in words]
-    return list(dict.fromkeys(named))
+            named |= dict.fromkeys(words[name] for name in finding.about if name in words)
+    yield from named
 
 
 def _to_measure_again(session: Session, profile: Profile, diagnosis: Diagnosis) -> list[str]:

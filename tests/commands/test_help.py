@@ -91,6 +91,7 @@ def test_tab_knows_commands_profiles_exercises_and_sessions(program: Path, tmp_p
     assert completed("type", "--profile", "ga") == ["garden_tractor", "gas_boiler"]
     assert completed("practise", "first") == ["first_minute"]
     assert completed("check", "") == ["last", "20260504-080905-unit47-3fa9"]
+    assert completed("type", "--session", "2026") == ["20260504-080905-unit47-3fa9"]
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
