@@ -8,13 +8,16 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assistant.guided_round import GuidedRound
-from assistant.profile.schema import Profile
+from assistant.profile.schema import Profile, Quantity
 from assistant.record.session import Reading, Session
 from assistant.settling.settled import Correctable, Expectation, OpenQuestion, Settled
 from assistant.speaking.reply import Reply
 
 Label = tuple[str, str | None]
 """Quantity and position."""
+
+CONTEXT_ALONE = ("context",)
+"""The doubts of a reading whose label and number are certain."""
 
 
 class Conversation:
@@ -61,13 +64,16 @@ class Conversation:
                 settled.odds,
                 reading.context,
             )
-        self.waiting = (*self.waiting, reading.id) if reading.missing else ()
-        self.keep_waiting(bool(reading.missing))
+        lacks = bool(self._lacks(reading))
+        self.waiting = (*self.waiting, reading.id) if lacks else ()
+        self.keep_waiting(lacks)
         if reading.status == "accepted" and not reading.missing and self.round is not None:
             self.round.took(reading.quantity, reading.position, reading.context)
 
     def complete(self, reading: Reading) -> None:
         """A reading that waited has all its contexts now."""
+        if self.question is not None and self.question.id == reading.id:
+            self.question = None
         if self.round is not None:
             self.round.took(reading.quantity, reading.position, reading.context)
 
@@ -105,14 +111,26 @@ class Conversation:
         changes = {
             r.id: self._completed(r, key, value)
             for r in session.readings
-            if r.id in self.waiting and r.id in self._asked and key in r.missing
+            if r.id in self.waiting and r.id in self._asked and key in self._lacks(r)
         }
         self.keep_waiting(any(change["missing"] for change in changes.values()))
         return changes
 
+    def _lacks(self, reading: Reading) -> tuple[str, ...]:
+        """The contexts that are asked for: those missing, or the one that it needs where nothing
+        but that was not heard for certain."""
+        needs = self._quantity(reading).needs
+        in_doubt = needs if reading.doubts == CONTEXT_ALONE and len(needs) == 1 else ()
+        return (*reading.missing, *in_doubt)
+
+    def _quantity(self, reading: Reading) -> Quantity:
+        return next(q for q in self._profile.quantity if q.id == reading.quantity)
+
     def _completed(self, reading: Reading, key: str, value: str) -> dict[str, Any]:
-        quantity = next(q for q in self._profile.quantity if q.id == reading.quantity)
+        quantity = self._quantity(reading)
         change: dict[str, Any] = {"missing": tuple(k for k in reading.missing if k != key)}
+        if reading.doubts == CONTEXT_ALONE and key in quantity.needs:
+            change |= {"status": "accepted", "doubts": ()}
         if key == quantity.decided_by:
             change["quantity"] = quantity.members.get(value, reading.quantity)
         else:

@@ -33,7 +33,7 @@ from assistant.settling.settle import no_ear_could_mend, settle
 from assistant.settling.settled import Expectation, Settled
 from assistant.speaking.advice import reply_to_finding
 from assistant.speaking.readback import reply_to
-from assistant.speaking.reply import Reply
+from assistant.speaking.reply import Reply, each_question_once
 from assistant.turn import Attended, Ears, Turn, command_of, heard_by, is_command
 from assistant.unfinished import Lost, Unfinished, may_go_on
 from assistant.wording.parser import Parser
@@ -166,8 +166,8 @@ class Assistant:
         return Expectation({}, *(self._expected or (None, None)))
 
     def _settle(self, heard: Heard, expectation: Expectation) -> tuple[Settled, ...]:
-        alike = self._parser.sounds_alike
-        return settle(heard, self._parse, expectation, self.profile, self._trusted, alike)
+        others = self._parser.mishearings
+        return settle(heard, self._parse, expectation, self.profile, self._trusted, others)
 
     def _gone_on(self, heard: Heard) -> tuple[Settled, ...]:
         """The reading that goes on a number of the utterance before, () where none does."""
@@ -210,6 +210,7 @@ class Assistant:
             job.conversation.end_turn()
         findings = tuple(f for f in self.diagnosis.findings if f not in known)
         replies += [reply_to_finding(f, self.profile) for f in findings if f.flagged]
+        replies = each_question_once(replies)
         if replies and not any(is_command(command_of(one), "say_again") for one in settled):
             self.conversation.last_said = tuple(replies)
         return Turn(tuple(settled), tuple(entries), findings, tuple(replies))

@@ -520,10 +520,38 @@ def test_a_sign_left_hanging_is_joined_with_its_number(
 def test_speech_that_came_to_nothing_may_have_been_the_minus_of_what_follows(
     scripted: tuple[Assistant, Scripted], start: float, status: str
 ) -> None:
+    scripted[0].conversation.ask_for("guide_signal", "rear")
     hear(scripted, "mumble", 0.0)
-    hear(scripted, "guide rear sixty five undocked", start)
+    hear(scripted, "sixty five undocked", start)
     [reading] = scripted[0].session.readings
     assert (reading.value, reading.status) == ("65", status)
+
+
+@pytest.mark.parametrize("answer", ["docked", "undocked"])
+def test_a_context_that_may_have_been_cut_off_is_asked_once_and_its_answer_settles_all(
+    scripted: tuple[Assistant, Scripted], answer: str
+) -> None:
+    """Of "undocked" without its beginning "docked" is left, to every recogniser."""
+    scripted[1].lead = 0.0
+    turn = hear(scripted, "docked guide rear minus sixty five", 0.0, quiet_before=0.0)
+    asked = "guide signal rear minus six five. docked or undocked?"
+    assert [reply.spoken for reply in turn.replies] == ["", asked]
+    assert scripted[0].session.context == {}
+    assert [r.status for r in scripted[0].session.readings] == ["asked"]
+    hear(scripted, answer, 9.0)
+    [reading] = scripted[0].session.readings
+    assert (reading.value, reading.status, reading.doubts) == ("-65", "accepted", ())
+    assert reading.context == scripted[0].session.context == {"station": answer}
+    assert scripted[0].conversation.question is None
+
+
+def test_a_context_answers_no_reading_whose_number_is_in_doubt(
+    scripted: tuple[Assistant, Scripted],
+) -> None:
+    hear(scripted, "guide rear sixty five", 0.0, other="guide rear sixty four docked")
+    hear(scripted, "docked", 9.0)
+    [reading] = scripted[0].session.readings
+    assert reading.status == "asked"
 
 
 @pytest.mark.parametrize(("pause", "value"), [(1.99, "17.6"), (2.01, "17")])

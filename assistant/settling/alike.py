@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from types import MappingProxyType
 
 from assistant.hearing.heard import HeardWord
 from assistant.wording.statement import ReadingSaid, Statement
-
-NOTHING_ALIKE: Mapping[str, str] = MappingProxyType({})
 
 
 def would_make_another(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from assistant.audio.segments import QUIET_NEEDED
 from assistant.hearing.heard import Heard, HeardWord
 from assistant.profile.schema import Profile
 from assistant.settling.agreement import MOST_ODDS, Claim
@@ -36,13 +35,6 @@ LEAST_ODDS_ALIKE_CALM = 11.0
 """The same where hardly any noise is around the speech: amid noise 13 of the 67 numbers that were
 asked about because they sound like another were wrong, with odds up to 11.2, and none in quiet."""
 
-LEAD_NEEDED = 0.8
-"""Seconds. Amid loud machines there is no quiet to be measured, but the ears have heard the sound
-before the words. Of 672 beginnings with "minus", cut off at every 60 ms, clean and amid noise at 15
-and 5 dB, the own ear and its twin agreed on 327 without the "minus": what was left of it and the
-pause after it made 0.5 s or more before the number in 99, and 0.74 s at most."""
-
-
 HARMLESS = frozenset(
     {
         "causes",
@@ -67,9 +59,11 @@ def doubts_about(
     profile: Profile,
     trusted: Trusted,
     misheard: Callable[[Sequence[HeardWord]], bool],
+    cut_off: Doubt | None = None,
 ) -> tuple[Doubt, ...]:
     """Why this claim is asked about; () where it is accepted. ``misheard`` tells whether a word
-    that sounds like one of these would make another value."""
+    that sounds like one of these would make another value, ``cut_off`` what is in
+    doubt where the beginning may be lost."""
     said = claim.meant.statement
     certain = any(ear.certain for ear in claim.witnesses)
     if isinstance(said, ReadingSaid):
@@ -78,7 +72,7 @@ def doubts_about(
             found += [
                 _not_agreed(claim, trusted),
                 _prompted_context(said, claim, profile),
-                _clipped_start(said, heard),
+                cut_off,
                 _sounds_alike(claim, misheard),
                 _close(claim, heard.calm, misheard),
                 _other_context(said, claim),
@@ -91,7 +85,7 @@ def doubts_about(
     )
     if certain or free or not binding:
         return ()
-    doubt = _not_agreed(claim, trusted) or _close(claim, heard.calm)
+    doubt = _not_agreed(claim, trusted) or cut_off or _close(claim, heard.calm)
     return (doubt,) if doubt else ()
 
 
@@ -119,26 +113,6 @@ def _rival(claim: Claim) -> Doubt | None:
     if any(r.value.number == said.value.number for r in readings):
         return "label"
     return None
-
-
-def _clipped_start(said: ReadingSaid, heard: Heard) -> Doubt | None:
-    """The reading opens an utterance that had too little quiet before it, and too little sound in
-    which a word before it would have been heard.
-
-    With the onset cut so that "minus" was lost, both ears agreed on the wrong sign in 19 of 24
-    trials: agreement can't see it, the missing quiet can.
-    """
-    firsts = [ear.words[0] for ear in heard.ears if ear.words]
-    opens = not firsts or said.words[:1] == () or said.words[0] in firsts
-    whole = heard.quiet_before >= QUIET_NEEDED or _lead(heard) >= LEAD_NEEDED
-    return "start" if opens and not whole else None
-
-
-def _lead(heard: Heard) -> float:
-    """Seconds of sound before the first word that any ear heard, in which all heard nothing; of
-    ears that know when they hear: a language model spreads its words over the sound."""
-    begins = [ear.words[0].start for ear in heard.ears if ear.words and not ear.open_vocabulary]
-    return min(begins) - heard.start if begins and heard.unbroken else 0.0
 
 
 def _implausible(said: ReadingSaid, profile: Profile) -> Doubt | None:

@@ -7,17 +7,20 @@ its neighbour. What is typed is heard for certain.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Sequence
 
 from assistant.hearing.heard import Heard, HeardWord
 from assistant.profile.schema import Profile
 from assistant.settling.agreement import Claim, claims
-from assistant.settling.alike import NOTHING_ALIKE, would_make_another
+from assistant.settling.alike import would_make_another
 from assistant.settling.answer import answered
 from assistant.settling.believed import believed
+from assistant.settling.cut_start import doubts_of_a_lost_start, may_be_cut_off
 from assistant.settling.doubts import Trusted, doubts_about
-from assistant.settling.settled import Expectation, Settled, Status
-from assistant.settling.understood import Parse, Understood, understand
+from assistant.settling.meaning import key
+from assistant.settling.settled import Doubt, Expectation, Settled, Status
+from assistant.settling.understood import Parse, Understood, meaning_of, understand
+from assistant.wording.mishearings import NONE, Mishearings
 from assistant.wording.statement import NotUnderstood, ReadingSaid
 
 
@@ -27,21 +30,26 @@ def settle(
     expectation: Expectation,
     profile: Profile,
     trusted: Trusted,
-    alike: Mapping[str, str] = NOTHING_ALIKE,
+    mishearings: Mishearings = NONE,
 ) -> tuple[Settled, ...]:
     """The decision on every statement of one utterance, in the order said; () where no ear heard
-    anything. ``parse`` turns an ear's words into statements; ``alike`` gives words that sound
-    alike, each for the other."""
-    everybody = understand(heard, parse, expectation, profile)
+    anything. ``parse`` turns an ear's words into statements; ``mishearings`` tells what else
+    they may have been."""
+    meanings = meaning_of(parse, expectation, profile)
+    everybody = understand(heard, meanings)
     transcripts = tuple((one.ear.ear, _text(one.words)) for one in everybody)
     understood = believed(everybody)
+    lost: dict[Hashable, Doubt] = {}
+    for way in understood if may_be_cut_off(heard) else ():
+        lost |= doubts_of_a_lost_start(way.words, meanings, mishearings, profile)
 
     def misheard(words: Sequence[HeardWord]) -> bool:
-        return would_make_another(words, parse, alike)
+        return would_make_another(words, parse, mishearings.alike)
 
     settled = []
     for claim in claims(understood):
-        found = doubts_about(claim, heard, profile, trusted, misheard)
+        cut_off = lost.get(key(claim.meant))
+        found = doubts_about(claim, heard, profile, trusted, misheard, cut_off)
         status: Status = "asked" if found else "accepted"
         if isinstance(claim.meant.statement, NotUnderstood):
             status = "nothing"

@@ -13,6 +13,7 @@ from assistant.settling.settled import Expectation
 from assistant.wording.statement import NotUnderstood, Statement
 
 Parse = Callable[[Sequence[HeardWord]], tuple[Statement, ...]]
+Meanings = Callable[[Sequence[HeardWord]], tuple[Meant, ...]]
 
 FREE_WORDS_LEAD = 12.0
 """Nats by which free words that mean nothing here must be likelier than a phrase that is
@@ -60,26 +61,29 @@ class Understood:
         return odds - max(0.0, self.behind - WEAK_BEYOND)
 
 
-def understand(
-    heard: Heard, parse: Parse, expectation: Expectation, profile: Profile
-) -> tuple[Understood, ...]:
+def understand(heard: Heard, meanings: Meanings) -> tuple[Understood, ...]:
     """Every ear that heard words."""
-
-    def meanings(hypothesis: Hypothesis) -> tuple[Meant, ...]:
-        return tuple(mean(said, expectation, profile) for said in parse(hypothesis.words))
-
     return tuple(_understood(ear, meanings) for ear in heard.ears if any(_worded(ear)))
+
+
+def meaning_of(parse: Parse, expectation: Expectation, profile: Profile) -> Meanings:
+    """What words say, with their full meaning."""
+
+    def meanings(words: Sequence[HeardWord]) -> tuple[Meant, ...]:
+        return tuple(mean(said, expectation, profile) for said in parse(words))
+
+    return meanings
 
 
 def _worded(ear: EarHearing) -> Iterator[Hypothesis]:
     return (hypothesis for hypothesis in ear.hypotheses if hypothesis.words)
 
 
-def _understood(ear: EarHearing, meanings: Callable[[Hypothesis], tuple[Meant, ...]]) -> Understood:
+def _understood(ear: EarHearing, meanings: Meanings) -> Understood:
     first, *others = _worded(ear)
     if not ear.shares:
-        return Understood(ear, meanings(first), first.words)
-    found = [(each, meanings(each)) for each in (first, *others)]
+        return Understood(ear, meanings(first.words), first.words)
+    found = [(each, meanings(each.words)) for each in (first, *others)]
     likely = first.confidence * math.exp(-FREE_WORDS_LEAD)
     chosen, meant = next(
         ((each, made) for each, made in found if each.confidence >= likely and _is_clear(made)),

@@ -33,7 +33,7 @@ WHY: dict[Doubt, str] = {
     "value": "the number was heard in two ways",
     "label": "which reading it is was heard in two ways",
     "context": "the context was not heard for certain",
-    "start": "the start was cut off, a minus may be lost",
+    "start": "the start was cut off, a minus or a figure may be lost",
     "plausible": "it is outside what this reading can be",
     "one_ear": "only one recogniser heard it",
     "unverified": "these recognisers have not been verified on this machine",
@@ -119,7 +119,9 @@ def _asked(said: ReadingSaid, settled: Settled, profile: Profile) -> Reply:
     if doubts and doubts <= _CONFIRM:
         before, wish = f"{_spoken(said, profile, terse=False)}? ", "affirm, or say again"
     elif doubts == {"context"}:
-        asks = _questions([key for key, _ in said.context], profile)
+        quantity = quantity_of(profile, said.quantity)
+        needed = quantity.needs if quantity else ()
+        asks = _questions([key for key, _ in said.context] or needed, profile)
         before, wish = f"{_spoken(said, profile, terse=False)}. ", " ".join(asks) or "say again"
     elif "label" in doubts or not label:
         wish = "say again, label and value"

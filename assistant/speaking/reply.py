@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Tone = Literal["accepted", "asked", "out", "none"]
@@ -18,3 +19,13 @@ class Reply:
     spoken: str
     tone: Tone = "none"
     about: tuple[str, ...] = ()
+
+
+def each_question_once(replies: Sequence[Reply]) -> list[Reply]:
+    """A question in which another of the replies ends is shown but not said."""
+    return [
+        replace(reply, spoken="")
+        if reply.tone == "asked" and any(r.spoken.endswith(f" {reply.spoken}") for r in replies)
+        else reply
+        for reply in replies
+    ]

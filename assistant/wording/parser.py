@@ -13,17 +13,18 @@ from assistant.profile.schema import Profile, SpokenWords
 from assistant.wording.breath import Breath
 from assistant.wording.finish import statements
 from assistant.wording.lexicon import Lexicon
+from assistant.wording.mishearings import mishearings
 from assistant.wording.statement import ReadingSaid, Statement
 from assistant.wording.tokens import tokens
 
 
 class Parser:
-    """Made once from a profile; ``parse`` keeps no memory between utterances. ``sounds_alike``
-    gives number words that are easily taken for another, each for the other."""
+    """Made once from a profile; ``parse`` keeps no memory between utterances. ``mishearings`` is
+    what else may have been said."""
 
     def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
         self._lexicon = Lexicon(profile, spoken)
-        self.sounds_alike = spoken.numbers.alike
+        self.mishearings = mishearings(profile, spoken)
 
     def parse(self, words: Sequence[HeardWord]) -> tuple[Statement, ...]:
         """The statements of one utterance, in the order said; () where only fillers were. Every

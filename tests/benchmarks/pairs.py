@@ -62,7 +62,7 @@ BARE = Expectation({}, "wire_shift")
 
 def decide(hearings: Sequence[EarHearing], seconds: float) -> tuple[Settled, ...]:
     heard = Heard("heldout", 0.0, seconds, 0.5, 0.5, tuple(hearings))
-    return settle(heard, PARSER.parse, BARE, PROFILE, everybody, PARSER.sounds_alike)
+    return settle(heard, PARSER.parse, BARE, PROFILE, everybody, PARSER.mishearings)
 
 
 def truth(text: str) -> Counter[Tuple]:

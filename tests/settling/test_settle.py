@@ -8,7 +8,8 @@ from assistant.audio.segments import QUIET_NEEDED
 from assistant.hearing.heard import EarHearing, Heard, HeardWord, Hypothesis
 from assistant.profile import load_profile, load_spoken
 from assistant.settling.believed import OFF_GRAMMAR_LIMIT
-from assistant.settling.doubts import LEAD_NEEDED, Trusted, nobody
+from assistant.settling.cut_start import LEAD_NEEDED
+from assistant.settling.doubts import Trusted, nobody
 from assistant.settling.settle import no_ear_could_mend, settle
 from assistant.settling.settled import Correctable, Expectation, OpenQuestion, Settled
 from assistant.wording.parser import Parser
@@ -18,6 +19,7 @@ PROFILE = load_profile()
 PARSER = Parser(PROFILE, load_spoken())
 UNDOCKED = {"station": "undocked"}
 NOTHING_OPEN = Expectation()
+FRONT = Expectation(quantity="guide_signal", position="front")
 BY_SOUND = ("own", "pocketsphinx")
 
 
@@ -49,7 +51,14 @@ def settled(
     trusted: Trusted = everybody,
 ) -> tuple[Settled, ...]:
     heard = Heard("a.wav", start, 4.0, quiet, 0.8, ears, unbroken)
-    return settle(heard, PARSER.parse, expectation, PROFILE, trusted, PARSER.sounds_alike)
+    return settle(
+        heard,
+        PARSER.parse,
+        expectation,
+        PROFILE,
+        trusted,
+        PARSER.mishearings,
+    )
 
 
 def readings(found: tuple[Settled, ...]) -> list[Settled]:
@@ -107,10 +116,56 @@ def test_an_unverified_pair_of_ears_accepts_nothing() -> None:
     ("quiet", "status"), [(QUIET_NEEDED, "accepted"), (QUIET_NEEDED - 0.001, "asked")]
 )
 def test_a_start_that_may_be_cut_off_is_asked(quiet: float, status: str) -> None:
-    words = "guide front sixty five undocked rear seventy"
-    front, rear = readings(settled(ear("a", words), ear("b", words), quiet=quiet))
+    words = "sixty five undocked guide rear seventy"
+    front, rear = readings(
+        settled(ear("a", words), ear("b", words), quiet=quiet, expectation=FRONT)
+    )
     assert front.status == status
     assert rear.status == "accepted", "only what the lost onset may have changed is asked"
+
+
+UNDOCKED_FRONT = Expectation(UNDOCKED, "guide_signal", "front")
+
+
+@pytest.mark.parametrize(
+    ("words", "doubts"),
+    [
+        ("guide front sixty five undocked", [()]),
+        ("undocked guide front sixty five", [()]),
+        ("quality ninety eight", [()]),
+        ("boundary resistance six point four ohms", [()]),
+        ("front sixty five undocked", [()]),  # which wire is asked for anyhow
+        ("guide front sixty five", [("context",)]),  # the word for another context may be lost
+        ("docked guide front sixty five rear sixty", [("context",), ("context",)]),
+        ("sixty five", [("start",)]),
+        ("no reading", [("start",)]),  # of another wire
+        ("point five", [("start",)]),
+    ],
+)
+def test_of_a_start_that_may_be_cut_off_that_is_asked_which_a_lost_word_would_change(
+    words: str, doubts: list[tuple[str, ...]]
+) -> None:
+    both = (ear("a", words), ear("b", words))
+    found = readings(settled(*both, quiet=0.0, expectation=UNDOCKED_FRONT))
+    assert [one.doubts for one in found] == doubts
+    assert all(not one.doubts for one in readings(settled(*both, expectation=UNDOCKED_FRONT)))
+
+
+def test_a_running_wire_may_have_been_another_where_the_start_is_cut_off() -> None:
+    running = Expectation({"wire": "guide", "station": "undocked"})
+    both = ear("a", "front sixty five"), ear("b", "front sixty five")
+    [one] = readings(settled(*both, quiet=0.0, expectation=running))
+    assert one.doubts == ("start",)
+    assert readings(settled(*both, expectation=running))[0].status == "accepted"
+
+
+def test_docked_may_be_the_end_of_undocked_but_not_the_other_way_round() -> None:
+    for words, status in (("docked", "asked"), ("undocked", "accepted")):
+        [one] = settled(ear("a", words), ear("b", words), quiet=0.0)
+        assert isinstance(one.statement, ContextSaid)
+        assert one.status == status
+        [whole] = settled(ear("a", words), ear("b", words))
+        assert whole.status == "accepted"
 
 
 @pytest.mark.parametrize(
@@ -124,12 +179,13 @@ def test_a_start_that_may_be_cut_off_is_asked(quiet: float, status: str) -> None
 def test_without_quiet_a_start_counts_when_the_ears_heard_nothing_in_the_sound_before_it(
     sooner: float, unbroken: bool, status: str
 ) -> None:
-    words = "guide front sixty five undocked"
+    words = "sixty five undocked"
     begins = 0.5  # where ear() lets its first word begin
+    cut = {"quiet": 0.0, "expectation": FRONT}
     heard = (ear("own", words), ear("pocketsphinx", words))
-    [one] = readings(settled(*heard, quiet=0.0, start=begins - sooner, unbroken=unbroken))
+    [one] = readings(settled(*heard, **cut, start=begins - sooner, unbroken=unbroken))
     assert one.status == status
-    [guessed] = readings(settled(ear("a", words), ear("b", words), quiet=0.0, start=begins - 9))
+    [guessed] = readings(settled(ear("a", words), ear("b", words), **cut, start=begins - 9))
     assert guessed.doubts == ("start",), "ears of free speech only guess when a word was said"
 
 
@@ -137,13 +193,13 @@ def test_without_quiet_a_start_counts_when_the_ears_heard_nothing_in_the_sound_b
 def test_a_start_that_may_be_cut_off_is_asked_whatever_times_another_ear_gives(
     sooner: float,
 ) -> None:
-    first = ear("a", "guide front sixty five undocked")
+    first = ear("a", "sixty five undocked")
     words = tuple(
         HeardWord(word.text, word.start - sooner, word.end - sooner, word.confidence)
         for word in first.hypotheses[0].words
     )
     second = EarHearing("b", (Hypothesis(words, 0.9),))
-    [one] = readings(settled(first, second, quiet=0.0))
+    [one] = readings(settled(first, second, quiet=0.0, expectation=FRONT))
     assert (one.status, one.doubts) == ("asked", ("start",))
 
 

@@ -26,6 +26,7 @@ from assistant.settling.understood import (
     SUREST,
     WEAK_BEYOND,
     Understood,
+    meaning_of,
     understand,
 )
 from assistant.wording.parser import Parser
@@ -33,6 +34,7 @@ from assistant.wording.statement import ReadingSaid
 
 PROFILE = load_profile()
 PARSER = Parser(PROFILE, load_spoken())
+MEANINGS = meaning_of(PARSER.parse, Expectation(), PROFILE)
 
 
 def ear(name: str, *phrases: tuple[str, float], shares: bool = True) -> EarHearing:
@@ -48,7 +50,7 @@ def heard(*ears: EarHearing) -> Heard:
 
 
 def one(hearing: EarHearing) -> Understood:
-    [found] = understand(heard(hearing), PARSER.parse, Expectation(), PROFILE)
+    [found] = understand(heard(hearing), MEANINGS)
     return found
 
 
@@ -59,7 +61,7 @@ def settled(*ears: EarHearing, calm: bool = False) -> Settled:
         Expectation(),
         PROFILE,
         lambda _a, _b: True,
-        PARSER.sounds_alike,
+        PARSER.mishearings,
     )
     return found
 
