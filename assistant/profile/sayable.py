@@ -27,14 +27,16 @@ def word_graph(profile: Profile, spoken: SpokenWords) -> WordGraph:
 
 
 class _Sayable:
-    """``clause`` is where a reading, context or observation may start, ``said`` where one has
+    """``clause`` is where a reading, context or observation may start, ``reading`` a reading only;
+    ``label`` is where its label does, ``seen`` what was seen or done; ``said`` is where one has
     ended, ``whole`` where an utterance must end."""
 
     def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
         self.profile = profile
         self.spoken = spoken
         self.build = Builder()
-        self.clause, self.reading, self.said, self.whole = (self.build.state() for _ in range(4))
+        states = (self.build.state() for _ in range(6))
+        self.clause, self.reading, self.label, self.seen, self.said, self.whole = states
         self.deciding = {q.decided_by for q in profile.quantity if q.decided_by}
 
     def graph(self) -> WordGraph:
@@ -42,6 +44,12 @@ class _Sayable:
         build.finals |= {self.said, self.whole}
         build.arc(build.start, "", self.clause)
         build.arc(self.clause, "", self.reading)
+        build.arc(self.reading, "", self.label)
+        build.phrases(self.reading, self.spoken.before_label, self.label)
+        build.arc(self.clause, "", named := build.state())
+        build.phrases(self.clause, self.spoken.before_label, named)
+        build.arc(named, "", self.seen)
+        build.phrase(named, self.profile.profile.machine_is, self.seen)
         build.arc(self.said, "", self.clause)
         build.arcs(self.said, self.spoken.numbers.joiner, self.reading)
         self._add_readings()
@@ -66,20 +74,20 @@ class _Sayable:
         build = self.build
         labelled, number = build.state(), build.state()
         labels = [label for q in quantities for label in (*q.spoken, *self._decided(q))]
-        build.phrases(self.reading, labels, labelled)
+        build.phrases(self.label, labels, labelled)
         build.arc(labelled, "", number)
         ids = {q.id for q in quantities}
         for position in self.profile.position:
             if position.id not in quantities[0].positions:
                 continue
             placed = build.state()
-            build.phrases(self.reading, position.spoken, placed)
+            build.phrases(self.label, position.spoken, placed)
             build.phrases(placed, labels, number)
             build.phrases(labelled, position.spoken, number)
             if position.quantity in ids:
                 build.arc(placed, "", number)
                 for wire in self._deciding_words(position.quantity):
-                    build.phrase(self.reading, wire, placed_after := build.state())
+                    build.phrase(self.label, wire, placed_after := build.state())
                     build.phrases(placed_after, position.spoken, number)
         self._add_counted(quantities[0], number)
         self._add_in_contexts(quantities, number)
@@ -89,6 +97,7 @@ class _Sayable:
         build = self.build
         figures, counted = build.state(), build.state()
         build.arc(number, "", figures)
+        build.phrases(number, self.spoken.before_number, figures)
         self._add_number(like.decimals, like.unit_spoken, figures, counted)
         build.arc(counted, "", self.said)
         for command in self.spoken.command:
@@ -140,14 +149,17 @@ class _Sayable:
         ]
 
     def _add_contexts(self) -> None:
-        """A deciding context ("guide") may only end the utterance: before a reading it is a
-        label."""
+        """After a deciding context ("guide") no reading may follow, or it would be a label."""
+        build, decided = self.build, self.build.state()
+        build.arc(decided, "", self.whole)
         for context in self.profile.context:
-            end = self.whole if context.id in self.deciding else self.said
+            decides = context.id in self.deciding
             for value in context.value:
-                self.build.phrases(self.clause, value.spoken, end)
+                build.phrases(self.seen, value.spoken, decided if decides else self.said)
+                if not decides:
+                    build.phrases(decided, value.spoken, self.whole)
         for event in self.profile.event:
-            self.build.phrases(self.clause, event.spoken, self.said)
+            self.build.phrases(self.seen, event.spoken, self.said)
 
     def _add_bare_numbers(self) -> None:
         """An answer to a question: any number, any unit."""
@@ -158,11 +170,15 @@ class _Sayable:
         if observation.kind == "text":
             return
         asked = self.build.state()
-        self.build.phrases(self.clause, observation.spoken, asked)
+        self.build.phrases(self.seen, observation.spoken, asked)
         if observation.kind == "identifier":
             self._add_identifier(asked, self.said)
-        for choice in observation.choice:
-            self.build.phrases(asked, choice.spoken, self.said)
+        if observation.kind == "choice":
+            choosing = self.build.state()
+            self.build.arc(asked, "", choosing)
+            self.build.phrases(asked, self.spoken.before_choice, choosing)
+            for choice in observation.choice:
+                self.build.phrases(choosing, choice.spoken, self.said)
 
     def _add_command(self, command: Command) -> None:
         build, called = self.build, self.build.state()

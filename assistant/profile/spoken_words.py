@@ -58,6 +58,12 @@ class SpokenWords(Table):
     off_scale: tuple[Spoken, ...]
     fillers: tuple[Spoken, ...]
     """Words that carry nothing and may stand anywhere ("is", "the", "reads")."""
+    before_label: tuple[Spoken, ...] = ()
+    """Those of them that recognisers listen for in front of a label."""
+    before_number: tuple[Spoken, ...] = ()
+    """The same between a label and its number."""
+    before_choice: tuple[Spoken, ...] = ()
+    """The same between what is seen and how it is ("blades are chipped")."""
     letters: dict[Spoken, str] = Field(default_factory=dict)
     """Letters of an identifier by name or alphabet: "alfa" to "A"."""
     pronunciations: Pronunciations = Field(default_factory=dict)

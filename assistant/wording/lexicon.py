@@ -39,19 +39,19 @@ class Lexicon:
             quantity.id: (max(map(abs, quantity.plausible)), quantity.decimals)
             for quantity in profile.quantity
         }
-        label_phrases_said = (
-            *(said for quantity in profile.quantity for said in quantity.spoken),
-            *(said for position in profile.position for said in position.spoken),
-            *(said for observation in profile.observation for said in observation.spoken),
-        )
-        label_words = {word for said in label_phrases_said for word in said.split()}
+        labels = [
+            *(quantity.spoken for quantity in profile.quantity),
+            *(position.spoken for position in profile.position),
+            *(observation.spoken for observation in profile.observation),
+        ]
+        label_words = {word for names in labels for said in names for word in said.split()}
         self.near = NearLabels(label_words - self.numbers.vocabulary, self.known)
         self.suggested = Suggested(
             (
-                *label_phrases_said,
-                *(said for context in profile.context for v in context.value for said in v.spoken),
-                *(said for event in profile.event for said in event.spoken),
-                *(said for command in spoken.command for said in command.spoken),
+                *labels,
+                *(value.spoken for context in profile.context for value in context.value),
+                *(event.spoken for event in profile.event),
+                *(command.spoken for command in spoken.command),
             )
         )
         self.round_names = tuple(round_.spoken[0] for round_ in profile.round)

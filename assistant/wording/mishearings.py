@@ -35,9 +35,10 @@ def mishearings(profile: Profile, spoken: SpokenWords) -> Mishearings:
         for said in value.spoken
     ]
     figure = next(iter(numbers.digits))
-    alone = [*numbers.minus, *numbers.point, figure, *_lost_of_longer(labels)]
+    phrases = [*labels, *(said for _, said in contexts)]
+    alone = [*numbers.minus, *numbers.point, figure, *_lost_of_longer(phrases)]
     before = (*(("", phrase) for phrase in dict.fromkeys(alone)), *contexts)
-    words = {word for said in (*labels, *(said for _, said in contexts)) for word in said.split()}
+    words = {word for said in phrases for word in said.split()}
     longer = defaultdict(list)
     for word in sorted(words):
         for end in words:

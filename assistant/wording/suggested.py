@@ -14,21 +14,26 @@ LEAST_LIKENESS = 75.0
 
 
 class Suggested:
-    """``phrases`` are those that may be suggested."""
+    """``names`` are the phrases that may be suggested, those for one thing together."""
 
-    def __init__(self, phrases: Iterable[str]) -> None:
+    def __init__(self, names: Iterable[Sequence[str]]) -> None:
         self._by_word: dict[str, list[str]] = {}
-        for phrase in dict.fromkeys(phrases):
-            for word in dict.fromkeys(phrase.split()):
-                self._by_word.setdefault(word, []).append(phrase)
+        self._same: dict[str, int] = {}
+        for number, phrases in enumerate(names):
+            for phrase in phrases:
+                if self._same.setdefault(phrase, number) == number:
+                    for word in dict.fromkeys(phrase.split()):
+                        self._by_word.setdefault(word, []).append(phrase)
         self._likely = lru_cache(maxsize=1024)(self._with)
 
     def instead_of(self, words: Sequence[str]) -> tuple[str, ...]:
-        """Up to three phrases that have one of the words, or one written much like it; that word
-        alone where it is a phrase."""
+        """Up to three phrases, each for another thing, that have one of the words, or one written
+        much like it; that word alone where it is a phrase."""
         long = (word for word in words if len(word) >= LEAST_LETTERS)
-        found = [phrase for word in long for phrase in self._likely(word)]
-        return tuple(dict.fromkeys(found))[:MOST]
+        found: dict[int, str] = {}
+        for phrase in (phrase for word in long for phrase in self._likely(word)):
+            found.setdefault(self._same[phrase], phrase)
+        return tuple(found.values())[:MOST]
 
     def _with(self, word: str) -> tuple[str, ...]:
         if word not in self._by_word:

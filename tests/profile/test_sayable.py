@@ -67,6 +67,12 @@ def test_whatever_the_graph_says_the_parser_understands(graph: WordGraph) -> Non
         "double four",
         "negative niner fife",
         "guide",
+        "the front guide reads one oh two and the rear is minus sixty five docked",
+        "contact voltage open is twenty eight point one",
+        "guide rear shows no reading",
+        "the blades are chipped the blade screws are tight",
+        "the mower is docked",
+        "front one oh four rear one oh one boundary undocked",
         "mower moved",
         "unit alfa one two",
         "disregard guide front",
@@ -95,6 +101,8 @@ def test_what_people_say_is_in_the_graph(graph: WordGraph, line: str) -> None:
         "guide front one oh two point five",  # its display shows no decimals
         "battery front twelve",
         "one oh two front",
+        "the one oh two",
+        "is one oh two",
         "banana",
     ],
 )

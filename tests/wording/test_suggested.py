@@ -8,12 +8,12 @@ from assistant.wording.parser import Parser
 from assistant.wording.statement import NotUnderstood
 
 TOLD = {
-    "hours one two": "“hours” has no meaning here (running hours, machine hours?), nothing",
+    "hours one two": "“hours” has no meaning here (running hours?), nothing",
     "current one point four amps": "(charging current, wheel current, blade current?)",
     "undoked": "“undoked” has no meaning here (undocked?), nothing of this was taken: say it again",
     "guide fornt one oh two": "(front?), nothing of this was taken",
-    "close": "(close job, close the job?)",
-    "wheel": "(wheel current, wheel motor, left wheel?)",  # three at the most
+    "close": "(close job?)",
+    "wheel": "(wheel current, left wheel, right wheel?)",  # three at the most
     "weather wet": "nothing of this was taken: say one of these after “weather”: dry, rain",
     "start round brakes": "nothing of this was taken: say the name of a round after it: intake",
     "start round": "say the name of a round after it: intake, station, loop, sensors",
