@@ -56,7 +56,9 @@ class CtcEar:
         order = sorted(
             sorted(graph.words, reverse=True), key=lambda w: (w in pronunciations, -len(w))
         )
-        self._decoder = Decoder(kept_acceptor(graph), self._writing(pronunciations), order)
+        self._decoder = Decoder(
+            kept_acceptor(graph), self._writing(pronunciations), order, fillers=graph.fillers
+        )
         place = model or shipped("models") / self.file
         self._model = AcousticModel(place, None if other else self.sha256, self.name)
 

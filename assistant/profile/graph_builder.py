@@ -15,6 +15,7 @@ class Builder:
         self._states = 0
         self.start = self.state()
         self.finals: set[int] = set()
+        self.fillers: set[str] = set()
 
     def state(self) -> int:
         self._states += 1
@@ -42,4 +43,6 @@ class Builder:
             self.phrase(source, phrase, target)
 
     def graph(self) -> WordGraph:
-        return WordGraph(tuple(self._arcs), self.start, frozenset(self.finals))
+        return WordGraph(
+            tuple(self._arcs), self.start, frozenset(self.finals), frozenset(self.fillers)
+        )

@@ -42,6 +42,7 @@ class _Sayable:
     def graph(self) -> WordGraph:
         build = self.build
         build.finals |= {self.said, self.whole}
+        build.fillers |= set(self.spoken.before_label)
         build.arc(build.start, "", self.clause)
         build.arc(self.clause, "", self.reading)
         build.arc(self.reading, "", self.label)
@@ -70,27 +71,51 @@ class _Sayable:
             self._add_alike(quantities)
 
     def _add_alike(self, quantities: list[Quantity]) -> None:
-        """label [position] number · position [label] number · wire position number."""
-        build = self.build
-        labelled, number = build.state(), build.state()
+        number = self.build.state()
+        self._add_names(quantities, self.label, number)
+        self._add_counted(quantities[0], number)
+        self._add_in_contexts(quantities, number)
+        if quantities[0].positions:
+            self._add_value_first(quantities)
+
+    def _add_names(self, quantities: list[Quantity], source: int, named: int) -> None:
+        """label [position] · position [label] · wire position."""
+        build, labelled = self.build, self.build.state()
         labels = [label for q in quantities for label in (*q.spoken, *self._decided(q))]
-        build.phrases(self.label, labels, labelled)
-        build.arc(labelled, "", number)
+        build.phrases(source, labels, labelled)
+        build.arc(labelled, "", named)
         ids = {q.id for q in quantities}
         for position in self.profile.position:
             if position.id not in quantities[0].positions:
                 continue
             placed = build.state()
-            build.phrases(self.label, position.spoken, placed)
-            build.phrases(placed, labels, number)
-            build.phrases(labelled, position.spoken, number)
+            build.phrases(source, position.spoken, placed)
+            build.phrases(placed, labels, named)
+            build.phrases(labelled, position.spoken, named)
             if position.quantity in ids:
-                build.arc(placed, "", number)
+                build.arc(placed, "", named)
                 for wire in self._deciding_words(position.quantity):
-                    build.phrase(self.label, wire, placed_after := build.state())
-                    build.phrases(placed_after, position.spoken, number)
-        self._add_counted(quantities[0], number)
-        self._add_in_contexts(quantities, number)
+                    build.phrase(source, wire, placed_after := build.state())
+                    build.phrases(placed_after, position.spoken, named)
+
+    def _add_value_first(self, quantities: list[Quantity]) -> None:
+        """ "One oh two on the front guide and ninety eight on the rear", at the beginning only: a
+        number behind a number would be one with it."""
+        build, like = self.build, quantities[0]
+        value, valued, label, named = (build.state() for _ in range(4))
+        build.arc(build.start, "", value)
+        self._add_number(like.decimals, like.unit_spoken, value, valued)
+        for link in self.spoken.value_first:
+            build.phrase(valued, link, linked := build.state())
+            build.arc(linked, "", label)
+            build.phrases(linked, self.spoken.before_label, label)
+        self._add_names(quantities, label, named)
+        build.arc(named, "", self.whole)
+        build.arcs(named, self.spoken.numbers.joiner, value)
+        for context in self.profile.context:
+            if context.id not in self.deciding:
+                for choice in context.value:
+                    build.phrases(named, choice.spoken, self.whole)
 
     def _add_counted(self, like: Quantity, number: int) -> int:
         """A number, its unit, and its correction in the same breath; returns where it ends."""

@@ -64,6 +64,8 @@ class SpokenWords(Table):
     """The same between a label and its number."""
     before_choice: tuple[Spoken, ...] = ()
     """The same between what is seen and how it is ("blades are chipped")."""
+    value_first: tuple[Spoken, ...] = ()
+    """Those of them that join a value to the label said after it ("102 on the front guide")."""
     letters: dict[Spoken, str] = Field(default_factory=dict)
     """Letters of an identifier by name or alphabet: "alfa" to "A"."""
     pronunciations: Pronunciations = Field(default_factory=dict)

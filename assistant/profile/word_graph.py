@@ -11,11 +11,14 @@ from functools import lru_cache
 
 @dataclass(frozen=True, slots=True)
 class WordGraph:
-    """``arcs`` are (from state, word, to state); an empty word is a step without sound."""
+    """``arcs`` are (from state, word, to state); an empty word is a step without sound.
+    ``fillers`` are words that may be left out where what follows them could stand in their place
+    ("the" before a label, not in "moved the mower")."""
 
     arcs: tuple[tuple[int, str, int], ...]
     start: int
     finals: frozenset[int]
+    fillers: frozenset[str] = frozenset()
 
     @property
     def words(self) -> frozenset[str]:

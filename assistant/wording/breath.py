@@ -49,7 +49,7 @@ class Breath:
         end = self.lexicon.numbers.run(self.texts, index)
         if end == index and self._sign_broken_off(index):
             end = index + 1
-        found = self._found(index)
+        found = self.lexicon.phrase_at(self.texts, index)
         if end > index and (found is None or found.length <= end - index):
             return self._number(index, end)
         if found is None:
@@ -57,30 +57,10 @@ class Breath:
             return index + 1
         return self._phrase(found, index, index + found.length)
 
-    def _found(self, index: int) -> Found | None:
-        """The longest phrase here, but a shorter one where only that leaves a phrase or number
-        after it: "left wheel" is a position, and "left" in "left wheel current"."""
-        longest = self.lexicon.phrases.at(self.texts, index)
-        if longest is None or longest.length == 1 or longest.of("observation", "command"):
-            return longest
-        if self._begins(index + longest.length):
-            return longest
-        for shorter in self.lexicon.phrases.all_at(self.texts, index):
-            if self._begins(index + shorter.length):
-                return shorter
-        return longest
-
     def _sign_broken_off(self, index: int) -> bool:
         """As in "front minus"; with no label before it, "negative" is a command."""
         last = index + 1 == len(self.texts)
         return last and not self.label.empty and self.lexicon.numbers.is_sign(self.texts[index])
-
-    def _begins(self, index: int) -> bool:
-        return (
-            index >= len(self.texts)
-            or self.lexicon.phrases.at(self.texts, index) is not None
-            or self.lexicon.numbers.run(self.texts, index) > index
-        )
 
     def _phrase(self, found: Found, index: int, end: int) -> int:
         """Where a phrase has several meanings, an observation needs its choice after it, and a

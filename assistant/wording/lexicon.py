@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from assistant.numbers.in_words import Numbers
 from assistant.profile.schema import Profile, SpokenWords
 from assistant.wording.identifiers import Identifiers
-from assistant.wording.labels import choice_phrases, label_phrases, round_phrases
+from assistant.wording.labels import Found, choice_phrases, label_phrases, round_phrases
 from assistant.wording.near_labels import NearLabels
 from assistant.wording.suggested import Suggested
 
@@ -14,6 +16,7 @@ class Lexicon:
     def __init__(self, profile: Profile, spoken: SpokenWords) -> None:
         self.numbers = Numbers(spoken.numbers)
         self.identifiers = Identifiers(spoken)
+        self.value_first = frozenset(spoken.value_first)
         self.phrases = label_phrases(profile, spoken)
         self.choices = choice_phrases(profile)
         self.rounds = round_phrases(profile)
@@ -55,6 +58,22 @@ class Lexicon:
             )
         )
         self.round_names = tuple(round_.spoken[0] for round_ in profile.round)
+
+    def phrase_at(self, texts: Sequence[str], index: int) -> Found | None:
+        """The longest phrase here, but a shorter one where only that leaves a phrase or number
+        after it: "left wheel" is a position, and "left" in "left wheel current"."""
+        longest = self.phrases.at(texts, index)
+        if longest is None or longest.length == 1 or longest.of("observation", "command"):
+            return longest
+        found = self.phrases.all_at(texts, index)
+        return next((f for f in found if self._begins(texts, index + f.length)), longest)
+
+    def _begins(self, texts: Sequence[str], index: int) -> bool:
+        return (
+            index >= len(texts)
+            or self.phrases.at(texts, index) is not None
+            or self.numbers.run(texts, index) > index
+        )
 
     def meant(self, text: str) -> str:
         """A token's text, or the label word it surely stands for."""

@@ -16,6 +16,7 @@ from assistant.wording.lexicon import Lexicon
 from assistant.wording.mishearings import mishearings
 from assistant.wording.statement import ReadingSaid, Statement
 from assistant.wording.tokens import tokens
+from assistant.wording.value_first import label_first
 
 
 class Parser:
@@ -30,7 +31,8 @@ class Parser:
         """The statements of one utterance, in the order said; () where only fillers were. Every
         other word is in exactly one statement (an event's in each context that it ends). Never
         raises."""
-        breath = Breath(self._lexicon, words, tokens(words, self._lexicon.symbols))
+        said = label_first(tokens(words, self._lexicon.symbols), self._lexicon)
+        breath = Breath(self._lexicon, words, said)
         breath.read()
         return statements(breath, self._lexicon, words)
 

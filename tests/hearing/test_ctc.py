@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.hearing.acceptor import Acceptor, acceptor
-from assistant.hearing.ctc import BLANK, FRAME, Decoder, free_score
+from assistant.hearing.ctc import BLANK, FRAME, LEFT_OUT, Decoder, free_score
 from assistant.hearing.phones import BOUNDARY, CLASSES, PHONES, Pronouncer, classes_of
 from assistant.profile.word_graph import WordGraph
 
@@ -31,8 +31,8 @@ def _grammar(*phrases: str) -> Acceptor:
     return acceptor(WordGraph(tuple(arcs), 0, frozenset(ends)))
 
 
-def _decoder(*phrases: str, beam: int = 10_000) -> Decoder:
-    return Decoder(_grammar(*phrases), Pronouncer(SOUNDS), ORDER, beam=beam, width=1e3)
+def _decoder(*phrases: str, beam: int = 10_000, fillers: tuple[str, ...] = ()) -> Decoder:
+    return Decoder(_grammar(*phrases), Pronouncer(SOUNDS), ORDER, beam, 1e3, fillers)
 
 
 def _labels(phrase: str) -> list[int]:
@@ -82,6 +82,23 @@ def test_the_grammar_decides_between_what_sounds_nearly_alike() -> None:
     scores = _path("_", "B", "IY", "|", "_")
     assert _decoder("bee", "a").decode(scores)[0][0].text == "bee"
     assert _decoder("b", "a").decode(scores)[0][0].text == "b"
+
+
+@pytest.mark.parametrize(
+    ("phrases", "cost"),
+    [(("a b", "b"), LEFT_OUT), (("a b", "bee"), 0.0)],
+    ids=["where it may be left out", "nowhere else"],
+)
+def test_a_filler_costs_something(phrases: tuple[str, ...], cost: float) -> None:
+    scores = _path("AA", "|", "B", "|", sure=0.6)
+
+    def odds(*fillers: str) -> float:
+        shares = {
+            h.text: h.confidence for h in _decoder(*phrases, fillers=fillers).decode(scores)[0]
+        }
+        return math.log(shares["a b"] / shares[phrases[1]])
+
+    assert odds() - odds("a") == pytest.approx(cost, abs=1e-6)
 
 
 def test_a_doubled_phone_needs_a_blank_between() -> None:

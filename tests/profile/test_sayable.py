@@ -72,6 +72,8 @@ def test_whatever_the_graph_says_the_parser_understands(graph: WordGraph) -> Non
         "guide rear shows no reading",
         "the blades are chipped the blade screws are tight",
         "the mower is docked",
+        "one oh two on the front guide and minus sixty five on the rear docked",
+        "no reading on the rear",
         "front one oh four rear one oh one boundary undocked",
         "mower moved",
         "unit alfa one two",
