@@ -25,7 +25,8 @@ Words = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A phrase, and how it may be written: in words, with its numbers in figures."""
+    """A phrase, and how it may be written: in words, with its numbers in figures, and with the
+    trade's own words as a recogniser writes them that lacks them."""
 
     words: Words
     written: tuple[str, ...]
@@ -40,6 +41,12 @@ class Proposer:
         self._alike = spoken.numbers.alike
         self._others: list[tuple[Words, tuple[Words, ...]]] = [
             (tuple(said.split()), tuple(_usual(v) for v in context.value if v is not value))
+            for context in profile.context
+            for value in context.value
+            for said in value.spoken
+        ]
+        self._spellings: list[tuple[Words, tuple[Words, ...]]] = [
+            (tuple(said.split()), tuple(tuple(form.split()) for form in value.written))
             for context in profile.context
             for value in context.value
             for said in value.spoken
@@ -83,8 +90,13 @@ class Proposer:
             place = max(end, place + 1)
 
     def _written(self, words: Words) -> tuple[str, ...]:
-        figures = self._in_figures(words)
-        return tuple(dict.fromkeys(_sentence(form) for form in (figures, words)))
+        forms = [self._in_figures(words), words]
+        for said, spellings in self._spellings:
+            for form in list(forms):
+                for place in _places(form, said):
+                    before, after = form[:place], form[place + len(said) :]
+                    forms += [(*before, *spelling, *after) for spelling in spellings]
+        return tuple(dict.fromkeys(map(_sentence, forms)))
 
     def _in_figures(self, words: Words) -> Words:
         """With every number in figures, as a recogniser of free speech mostly writes it."""

@@ -69,6 +69,8 @@ class Position(Table):
 class ContextValue(Table):
     id: Id
     spoken: Phrases
+    written: tuple[Spoken, ...] = ()
+    """How a recogniser of free speech, which lacks the word, writes it."""
     reach: str = ""
     """What to do so that it holds ("drive the mower out of the station first")."""
     seen: str = ""

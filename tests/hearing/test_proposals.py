@@ -50,12 +50,23 @@ def test_what_is_easily_taken_for_a_phrase_comes_with_it(heard: str, easily: str
         ("guide rear minus sixty five", "Guide rear minus 65."),
         ("battery voltage twelve point five zero volts", "Battery voltage 12.50 volts."),
         ("guide front one hundred and two rear ninety eight", "Guide front 102 rear 98."),
-        ("undocked", "Undocked."),
     ],
 )
 def test_numbers_are_weighed_in_figures_and_in_words(words: str, figures: str) -> None:
     in_words = f"{words[:1].upper()}{words[1:]}."
     assert set(proposed(words)[words]) == {figures, in_words}
+
+
+def test_a_word_of_the_trade_is_weighed_as_a_recogniser_that_lacks_it_writes_it() -> None:
+    """Prompted by nothing, Whisper gave "and docked" for 33 of 40 "undocked" 3 nats more in the
+    median, and for none of 30 "docked"."""
+    assert set(proposed("guide front one oh two undocked")["guide front one oh two undocked"]) == {
+        "Guide front 102 undocked.",
+        "Guide front one oh two undocked.",
+        "Guide front 102 and docked.",
+        "Guide front one oh two and docked.",
+    }
+    assert proposed("docked")["docked"] == ("Docked.",)
 
 
 def test_words_that_are_no_number_stay_words() -> None:
