@@ -15,6 +15,8 @@ from assistant.wording.tokens import Token
 
 def label_first(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     """The same tokens, each label before its value; the "on" between them is left out."""
+    if lexicon.value_first.isdisjoint(token.text for token in tokens):
+        return list(tokens)
     texts = [lexicon.meant(token.text) for token in tokens]
     ordered: list[Token] = []
     waiting, index = False, 0
