@@ -36,14 +36,20 @@ def may_be_cut_off(heard: Heard) -> bool:
 
 
 def doubts_of_a_lost_start(
-    words: Sequence[HeardWord], meanings: Meanings, mishearings: Mishearings, profile: Profile
+    words: Sequence[HeardWord],
+    unbroken: bool,
+    meanings: Meanings,
+    mishearings: Mishearings,
+    profile: Profile,
 ) -> dict[Hashable, Doubt]:
     """By key, the readings and contexts in the words that would be others if the words had begun
     before: "start" where the value would, "context" where only its context would. What is missing
-    and asked for anyhow may change."""
+    and asked for anyhow may change. Where sound is missing in the middle, nothing tells what was
+    lost: the reading that opens the words is in doubt whatever it is."""
     said = [one for one in meanings(words) if isinstance(one.statement, (ReadingSaid, ContextSaid))]
     known = {name for one in said for name in _contexts_said(one)}
-    found: dict[Hashable, Doubt] = {}
+    opening = [one for one in said if not unbroken and one.statement.words[:1] == words[:1]]
+    found: dict[Hashable, Doubt] = {key(one): "start" for one in opening}
     for other in _begun_before(words, mishearings, known):
         meant = meanings(other)
         if not meant or any(isinstance(one.statement, NotUnderstood) for one in meant):

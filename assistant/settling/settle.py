@@ -41,7 +41,7 @@ def settle(
     understood = believed(everybody)
     lost: dict[Hashable, Doubt] = {}
     for way in understood if may_be_cut_off(heard) else ():
-        lost |= doubts_of_a_lost_start(way.words, meanings, mishearings, profile)
+        lost |= doubts_of_a_lost_start(way.words, heard.unbroken, meanings, mishearings, profile)
 
     def misheard(words: Sequence[HeardWord]) -> bool:
         return would_make_another(words, parse, mishearings.alike)

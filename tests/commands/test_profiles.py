@@ -52,7 +52,9 @@ def test_all_that_may_be_said_is_listed_and_understood() -> None:
     told = CliRunner().invoke(app, ["robot_mower", "--words"]).output
     parser = Parser(load_profile(), load_spoken())
     readings = told.split("unit if you like:\n")[1].split("\n\n")[0].splitlines()
-    assert "  guide signal / guide: front, rear (docked or undocked?)" in readings
+    assert (
+        "  guide signal / guide / guide wire signal: front, rear (docked or undocked?)" in readings
+    )
     for line in readings:
         for label in line.split(":")[0].split(", in ")[0].split(" / "):
             assert isinstance(parser.parse_text(f"{label} one")[-1], ReadingSaid), label

@@ -24,7 +24,7 @@ DIGITS = dict(pair.split("=") for pair in _FIGURES.split())
 """The figures other than nought that a word puts into a number, written apart from the parser's
 own tables; "1?" since "a hundred" has the one that "two hundred" lacks."""
 ODD = ("-65", "12.5", ".5", "-.5", "+7", "1,000", "12.5V", "1e9", "007", "−3", "1.2.3", "٣", "½")
-MENDS = frozenset({"correction", "disregard", "scratch", "again"})
+MENDS = frozenset({"correction", "disregard", "scratch", "strike", "again"})
 
 
 @cache
@@ -54,7 +54,8 @@ def number_words() -> tuple[str, ...]:
 
 @cache
 def fillers() -> frozenset[str]:
-    return frozenset(word for said in load_spoken().fillers for word in said.split())
+    machines = (load_profile(name).profile.machine_is for name in profile_ids())
+    return frozenset(word for said in (*load_spoken().fillers, *machines) for word in said.split())
 
 
 def seeds() -> list[bytes]:

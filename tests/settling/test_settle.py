@@ -151,6 +151,14 @@ def test_of_a_start_that_may_be_cut_off_that_is_asked_which_a_lost_word_would_ch
     assert all(not one.doubts for one in readings(settled(*both, expectation=UNDOCKED_FRONT)))
 
 
+def test_where_sound_is_missing_in_the_middle_the_first_reading_is_asked_whatever_it_is() -> None:
+    words = "guide front sixty five undocked rear seventy"
+    both = (ear("a", words), ear("b", words))
+    front, rear = readings(settled(*both, quiet=0.0, unbroken=False))
+    assert (front.doubts, rear.doubts) == (("start",), ())
+    assert all(not one.doubts for one in readings(settled(*both, quiet=0.0)))
+
+
 def test_a_running_wire_may_have_been_another_where_the_start_is_cut_off() -> None:
     running = Expectation({"wire": "guide", "station": "undocked"})
     both = ear("a", "front sixty five"), ear("b", "front sixty five")
