@@ -16,6 +16,7 @@ def word_list(profile: Profile, spoken: SpokenWords) -> Iterator[tuple[str, tupl
     rounds = (" / ".join(round_.spoken) for round_ in profile.round)
     yield "Rounds, after “start round”", tuple(rounds)
     yield "Commands", tuple(command.help for command in spoken.command)
+    yield "Small words that carry nothing", tuple(_small_words(profile, spoken))
 
 
 def _readings(profile: Profile) -> Iterator[str]:
@@ -47,6 +48,14 @@ def _observations(profile: Profile) -> Iterator[str]:
         kinds = {"text": "and your own words", "identifier": "and letters and figures, one by one"}
         takes = ", ".join(_ways(choice.spoken) for choice in seen.choice) or kinds[seen.kind]
         yield f"{_ways(seen.spoken)}: {takes}"
+
+
+def _small_words(profile: Profile, spoken: SpokenWords) -> Iterator[str]:
+    yield f"before a label: {_ways(spoken.before_label)}"
+    yield f"between a label and its number: {_ways(spoken.before_number)}"
+    yield f"between a number and the label behind it: {_ways(spoken.value_first)}"
+    yield f"before a context: {profile.profile.machine_is}"
+    yield f"before how something is: {_ways(spoken.before_choice)}"
 
 
 def _ways(phrases: Iterable[str]) -> str:

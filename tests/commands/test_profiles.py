@@ -62,6 +62,8 @@ def test_all_that_may_be_said_is_listed_and_understood() -> None:
     assert "  blade screws / screws: tight, loose, worn, missing" in seen
     assert "safety release / safety" in told
     assert "what next: the check most worth doing" in told
+    assert "  between a number and the label behind it: on" in told
+    assert "  before a context: mower is" in told
 
 
 def test_a_folder_is_no_profile(tmp_path: Path) -> None:
