@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import atexit
 import os
 import re
 import tempfile
@@ -34,7 +35,6 @@ class Served:
 
     pages: Pages
     sessions: tuple[str, ...]
-    runner: asyncio.Runner
     cookie: str = ""
     csrf: str = ""
     exercise: str = ""
@@ -49,6 +49,9 @@ class Answer:
 
 
 _served: list[Served] = []
+_runner = asyncio.Runner()
+"""One for all, since a target is called anew for each input."""
+atexit.register(_runner.close)
 
 
 def asked(
@@ -86,7 +89,7 @@ def asked(
 
     fsync, os.fsync = os.fsync, lambda _: None
     try:
-        served.runner.run(call())
+        _runner.run(call())
     finally:
         os.fsync = fsync
     head = next(message for message in sent if message["type"] == "http.response.start")
@@ -99,8 +102,6 @@ def asked(
 
 def a_server() -> Served:
     if not _served or _served[0].requests >= MOST_REQUESTS:
-        for old in _served:
-            old.runner.close()
         _served[:] = [_a_fresh_one()]
     _served[0].requests += 1
     return _served[0]
@@ -118,7 +119,7 @@ def _a_fresh_one() -> Served:
     recent = Recent(depot)
     recent.look()
     desk = Desk(depot, Settings(), recent, CatchingUp(depot, recent, ""))
-    served = Served(pages_of(desk, [HOST]), sessions, asyncio.Runner())
+    served = Served(pages_of(desk, [HOST]), sessions)
     enter(served)
     return served
 
