@@ -24,11 +24,13 @@ class Keys:
         return found
 
     def read(self, next_key: Callable[[], str]) -> None:
-        """Takes keys until there is none any more; on a thread of its own."""
+        """Takes keys until there is none any more, or the terminal is gone; on a thread of its
+        own."""
 
         def run() -> None:
-            while key := next_key():
-                self._keys.put(key)
+            with contextlib.suppress(ValueError, OSError):  # closed meanwhile, or hung up
+                while key := next_key():
+                    self._keys.put(key)
 
         threading.Thread(target=run, daemon=True).start()
 

@@ -26,6 +26,27 @@ def test_keys_come_in_order_and_each_once() -> None:
     assert keys.pressed() == []
 
 
+@pytest.mark.parametrize("error", [ValueError("I/O operation on closed file"), OSError(5, "gone")])
+def test_a_terminal_that_goes_away_has_no_more_keys(
+    error: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typed, unhandled = iter(["a"]), []
+    monkeypatch.setattr(threading, "excepthook", unhandled.append)
+
+    def next_key() -> str:
+        for key in typed:
+            return key
+        raise error
+
+    before = set(threading.enumerate())
+    keys = Keys()
+    keys.read(next_key)
+    for thread in set(threading.enumerate()) - before:
+        thread.join(60)
+    assert keys.pressed() == ["a"]
+    assert unhandled == []
+
+
 @pytest.fixture
 def terminal(monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
     """The far end of a terminal that is standard input here."""
