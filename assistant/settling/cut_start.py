@@ -47,7 +47,7 @@ def doubts_of_a_lost_start(
     and asked for anyhow may change. Where sound is missing in the middle, nothing tells what was
     lost: the reading that opens the words is in doubt whatever it is."""
     said = [one for one in meanings(words) if isinstance(one.statement, (ReadingSaid, ContextSaid))]
-    known = {name for one in said for name in _contexts_said(one)}
+    known = {one.statement.key for one in said if isinstance(one.statement, ContextSaid)}
     opening = [one for one in said if not unbroken and one.statement.words[:1] == words[:1]]
     found: dict[Hashable, Doubt] = {key(one): "start" for one in opening}
     for other in _begun_before(words, mishearings, known):
@@ -72,14 +72,6 @@ def _begun_before(
             yield [*(replace(first, text=word) for word in phrase.split()), *words]
     for longer in mishearings.longer.get(first.text, ()):
         yield [replace(first, text=longer), *rest]
-
-
-def _contexts_said(meant: Meant) -> Iterator[str]:
-    match meant.statement:
-        case ContextSaid(key=name):
-            yield name
-        case ReadingSaid(context=context):
-            yield from (name for name, _ in context)
 
 
 def _is_same(one: Meant, other: Meant, profile: Profile) -> bool:
