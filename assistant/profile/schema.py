@@ -52,11 +52,6 @@ class Header(Table):
     pronunciations: Pronunciations = Field(default_factory=dict)
     """ARPABET phones for words that the pronouncing dictionary lacks."""
 
-    @property
-    def machine_is(self) -> str:
-        """Said before a context ("the mower is docked"), and carries nothing."""
-        return f"{self.machine.lower()} is"
-
 
 class Position(Table):
     id: Id

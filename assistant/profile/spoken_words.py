@@ -71,3 +71,9 @@ class SpokenWords(Table):
     pronunciations: Pronunciations = Field(default_factory=dict)
     """ARPABET phones for words that the pronouncing dictionary lacks."""
     command: tuple[Command, ...]
+
+    def before_context(self, machine: str) -> tuple[str, ...]:
+        """Said before a context, carrying nothing ("the mower is docked"); not where the machine
+        is called what a command is ("unit is one four")."""
+        named = any(machine.lower() in command.spoken for command in self.command)
+        return () if named else (f"{machine.lower()} is",)

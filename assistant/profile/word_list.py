@@ -54,7 +54,8 @@ def _small_words(profile: Profile, spoken: SpokenWords) -> Iterator[str]:
     yield f"before a label: {_ways(spoken.before_label)}"
     yield f"between a label and its number: {_ways(spoken.before_number)}"
     yield f"between a number and the label behind it: {_ways(spoken.value_first)}"
-    yield f"before a context: {profile.profile.machine_is}"
+    if lead_ins := spoken.before_context(profile.profile.machine):
+        yield f"before a context: {_ways(lead_ins)}"
     yield f"before how something is: {_ways(spoken.before_choice)}"
 
 

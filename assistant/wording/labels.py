@@ -118,5 +118,5 @@ def _meanings(profile: Profile, spoken: SpokenWords) -> Iterable[tuple[str, Mean
         yield from ((p, Meaning("command", command.id)) for p in command.spoken)
     yield from ((p, Meaning("state", "no_reading")) for p in spoken.no_reading)
     yield from ((p, Meaning("state", "off_scale")) for p in spoken.off_scale)
-    fillers = (*spoken.fillers, profile.profile.machine_is)
+    fillers = (*spoken.fillers, *spoken.before_context(profile.profile.machine))
     yield from ((p, Meaning("filler", "filler")) for p in fillers)

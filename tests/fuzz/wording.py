@@ -54,8 +54,10 @@ def number_words() -> tuple[str, ...]:
 
 @cache
 def fillers() -> frozenset[str]:
-    machines = (load_profile(name).profile.machine_is for name in profile_ids())
-    return frozenset(word for said in (*load_spoken().fillers, *machines) for word in said.split())
+    spoken = load_spoken()
+    machines = (load_profile(name).profile.machine for name in profile_ids())
+    lead_ins = (said for machine in machines for said in spoken.before_context(machine))
+    return frozenset(word for said in (*spoken.fillers, *lead_ins) for word in said.split())
 
 
 def seeds() -> list[bytes]:

@@ -70,6 +70,22 @@ def test_commands_and_observations(parser: Parser, line: str, expected: list[str
     assert meaning(parser, line) == expected
 
 
+@pytest.mark.parametrize(
+    ("machine", "line", "expected"),
+    [
+        ("unit", "unit is one four", ["!job 14"]),
+        ("mower", "the mower is docked", ["station=docked"]),
+    ],
+)
+def test_the_name_of_the_machine_carries_nothing_unless_it_is_a_command(
+    machine: str, line: str, expected: list[str]
+) -> None:
+    mower = load_profile()
+    named = mower.profile.model_copy(update={"machine": machine})
+    parser = Parser(mower.model_copy(update={"profile": named}), load_spoken())
+    assert meaning(parser, line) == expected
+
+
 def test_an_identifier_needs_no_letters() -> None:
     numbers_only = load_spoken().model_copy(update={"letters": {}})
     parser = Parser(load_profile(), numbers_only)
