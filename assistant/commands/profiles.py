@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from assistant.commands.choices import profile_names
+from assistant.commands.choices import AsJson, profile_names
 
 if TYPE_CHECKING:
     from assistant.profile import Profile
@@ -36,7 +36,7 @@ def profiles(
     words: Annotated[
         bool, typer.Option("--words", help="Everything that may be said with it, to be printed.")
     ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """List the profiles and say what is wrong in them, by file and line.
 

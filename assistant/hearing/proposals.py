@@ -39,18 +39,15 @@ class Proposer:
         self._numbers = Numbers(spoken.numbers)
         self._minus = spoken.numbers.minus[0]
         self._alike = spoken.numbers.alike
-        self._others: list[tuple[Words, tuple[Words, ...]]] = [
-            (tuple(said.split()), tuple(_usual(v) for v in context.value if v is not value))
-            for context in profile.context
-            for value in context.value
-            for said in value.spoken
-        ]
-        self._spellings: list[tuple[Words, tuple[Words, ...]]] = [
-            (tuple(said.split()), tuple(tuple(form.split()) for form in value.written))
-            for context in profile.context
-            for value in context.value
-            for said in value.spoken
-        ]
+        self._others: list[tuple[Words, tuple[Words, ...]]] = []
+        self._spellings: list[tuple[Words, tuple[Words, ...]]] = []
+        for context in profile.context:
+            for value in context.value:
+                others = tuple(_usual(other) for other in context.value if other is not value)
+                written = tuple(tuple(form.split()) for form in value.written)
+                for said in value.spoken:
+                    self._others.append((tuple(said.split()), others))
+                    self._spellings.append((tuple(said.split()), written))
 
     def propose(self, hearings: Sequence[EarHearing]) -> tuple[Proposal, ...]:
         """All phrases to weigh, each once, the likeliest of each ear first; () where no ear has
@@ -76,9 +73,7 @@ class Proposer:
                 yield (*before, *after)
         yield from self._signed(words)
         for said, others in self._others:
-            for place in _places(words, said):
-                before, after = words[:place], words[place + len(said) :]
-                yield from ((*before, *other, *after) for other in others)
+            yield from _exchanged(words, said, others)
 
     def _signed(self, words: Words) -> Iterator[Words]:
         """With a minus before each number that has none."""
@@ -92,10 +87,7 @@ class Proposer:
     def _written(self, words: Words) -> tuple[str, ...]:
         forms = [self._in_figures(words), words]
         for said, spellings in self._spellings:
-            for form in list(forms):
-                for place in _places(form, said):
-                    before, after = form[:place], form[place + len(said) :]
-                    forms += [(*before, *spelling, *after) for spelling in spellings]
+            forms += [new for form in forms for new in _exchanged(form, said, spellings)]
         return tuple(dict.fromkeys(map(_sentence, forms)))
 
     def _in_figures(self, words: Words) -> Words:
@@ -120,10 +112,11 @@ def _usual(value: ContextValue) -> Words:
     return tuple(value.spoken[0].split())
 
 
-def _places(words: Words, said: Words) -> Iterable[int]:
-    """Where ``said`` stands in ``words``."""
-    last = len(words) - len(said)
-    return [at for at in range(last + 1) if words[at : at + len(said)] == said]
+def _exchanged(words: Words, said: Words, others: Iterable[Words]) -> Iterator[Words]:
+    """``words`` with each of the ``others`` wherever ``said`` stands."""
+    for at in range(len(words) - len(said) + 1):
+        if words[at : at + len(said)] == said:
+            yield from ((*words[:at], *other, *words[at + len(said) :]) for other in others)
 
 
 def _sentence(words: Words) -> str:

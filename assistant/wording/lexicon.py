@@ -68,6 +68,16 @@ class Lexicon:
         found = self.phrases.all_at(texts, index)
         return next((f for f in found if self._begins(texts, index + f.length)), longest)
 
+    def past_fillers(self, texts: Sequence[str], index: int) -> int:
+        """Where the first phrase from here on stands that carries something."""
+        while (
+            index < len(texts)
+            and (found := self.phrases.at(texts, index))
+            and all(meaning.kind == "filler" for meaning in found.meanings)
+        ):
+            index += found.length
+        return index
+
     def _begins(self, texts: Sequence[str], index: int) -> bool:
         return (
             index >= len(texts)

@@ -127,10 +127,4 @@ class Taken:
         return (f"{quantity}@{position}" if position else quantity), after
 
     def _past_fillers(self, index: int) -> int:
-        while (
-            index < len(self._texts)
-            and (found := self._lexicon.phrases.at(self._texts, index))
-            and all(meaning.kind == "filler" for meaning in found.meanings)
-        ):
-            index += found.length
-        return index
+        return self._lexicon.past_fillers(self._texts, index)

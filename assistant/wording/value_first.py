@@ -55,13 +55,13 @@ def _label_behind(texts: Sequence[str], end: int, lexicon: Lexicon) -> tuple[int
     next value could be its own."""
     if end >= len(texts) or texts[end] not in lexicon.value_first:
         return end, end
-    first = index = _past_fillers(texts, end, lexicon)
+    first = index = lexicon.past_fillers(texts, end)
     while index < len(texts):
         found = lexicon.phrase_at(texts, index)
         if found is None or not _is_label(found, lexicon):
             break
         index += found.length
-    after = _past_fillers(texts, index, lexicon)
+    after = lexicon.past_fillers(texts, index)
     next_end = _value_end(texts, after, lexicon)
     own = next_end > after and (
         next_end >= len(texts) or texts[next_end] not in lexicon.value_first
@@ -81,13 +81,3 @@ def _takes_words(found: Found, lexicon: Lexicon) -> bool:
     takes = lexicon.commands[command.id].takes if command else ""
     kind = lexicon.observations[seen.id].kind if seen else "choice"
     return takes in ("text", "identifier") or kind != "choice"
-
-
-def _past_fillers(texts: Sequence[str], index: int, lexicon: Lexicon) -> int:
-    while (
-        index < len(texts)
-        and (found := lexicon.phrases.at(texts, index))
-        and all(meaning.kind == "filler" for meaning in found.meanings)
-    ):
-        index += found.length
-    return index
